@@ -1,0 +1,102 @@
+"""Table: the one door from a frame to a table. Problem: the one kind of error that is for people."""
+
+from typing import Any
+
+import pandera.polars as pa
+import polars as pl
+
+from schemas.fields import MEANINGS, Meaning
+
+
+class Problem(Exception):
+    """Something the person at the keyboard can mend. Its text is one clear line; the command ends with exit code 2."""
+
+
+class TableError(Exception):
+    """A frame of ours does not keep its own declaration: a bug, never a person's mistake."""
+
+
+def column(name: str, *, required: bool = False) -> Any:
+    """A pandera field for the column `name`, with limits, words and description from the one list of meanings.
+
+    required: a blank cell breaks the rule. Raises KeyError where the name has no meaning yet.
+    """
+    return _field(MEANINGS[name], required)
+
+
+def _field(meaning: Meaning, required: bool) -> Any:
+    return pa.Field(
+        nullable=not required,
+        description=meaning.text,
+        ge=meaning.low,
+        le=meaning.high,
+        isin=list(meaning.words) if meaning.words else None,
+        str_matches=meaning.pattern,
+        str_length={"min_value": 1, "max_value": meaning.longest} if meaning.longest else None,
+        metadata={"meaning": meaning, "required": required},
+    )
+
+
+class Table(pa.DataFrameModel):
+    """Base of every table. The class docstring says what one row is; `Config.unique` is the key."""
+
+    class Config:
+        """Strict: a column that is not declared does not exist."""
+
+        strict = True
+
+    @classmethod
+    def columns(cls) -> dict[str, Meaning]:
+        """Column name → Meaning, in the declared order."""
+        return {name: col.metadata["meaning"] for name, col in cls.to_schema().columns.items()}
+
+    @classmethod
+    def dtypes(cls) -> dict[str, Any]:
+        """Column name → polars type, in the declared order."""
+        return {name: col.dtype.type for name, col in cls.to_schema().columns.items()}
+
+    @classmethod
+    def required(cls) -> list[str]:
+        """Names of the columns that may not be blank."""
+        return [name for name, col in cls.to_schema().columns.items() if col.metadata["required"]]
+
+    @classmethod
+    def key(cls) -> list[str]:
+        """Names of the columns that identify a row; empty where a table has no key."""
+        return list(cls.to_schema().unique or [])
+
+    @classmethod
+    def row_meaning(cls) -> str:
+        """What one row is, in one sentence."""
+        return (cls.__doc__ or "").strip().split("\n")[0]
+
+    @classmethod
+    def empty(cls) -> pl.DataFrame:
+        """The table with no rows, every column in its declared type."""
+        return pl.DataFrame(schema=cls.dtypes())
+
+    @classmethod
+    def check(cls, frame: pl.DataFrame) -> pl.DataFrame:
+        """The frame with exactly the declared columns, order and types, once every rule holds.
+
+        Missing columns, values that do not fit the type and broken limits raise TableError; columns that are not
+        declared raise too, so nothing reaches a page by accident.
+        """
+        surplus = sorted(set(frame.columns) - set(cls.columns()))
+        absent = sorted(set(cls.columns()) - set(frame.columns))
+        if surplus or absent:
+            raise TableError(f"{cls.__name__}: undeclared columns {surplus}, absent columns {absent}")
+        try:
+            typed = frame.select(list(cls.columns())).cast(cls.dtypes())
+            cls.validate(typed, lazy=True)
+        except (pl.exceptions.PolarsError, pa.errors.SchemaErrors, pa.errors.SchemaError) as error:
+            raise TableError(f"{cls.__name__}: {_short(error)}") from error
+        return typed
+
+
+def _short(error: Exception) -> str:
+    cases = getattr(error, "failure_cases", None)
+    if not isinstance(cases, pl.DataFrame):
+        return str(error).split("\n")[0]
+    seen = cases.group_by("column", "check").len().sort("column", "check").rows()
+    return "; ".join(f"{column} breaks {check} ({count} times)" for column, check, count in seen)

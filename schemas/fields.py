@@ -1,0 +1,331 @@
+"""Every column of every table, once: what it means, its unit, its limits, its words and its other names.
+
+`low` and `high` are hard limits: beyond them a row is set aside. `doubt_below` and `doubt_above` are warning limits:
+beyond them a row is accepted and named. `also` holds the trade's other headers for a column, lower case, one space
+between words (common practice, no source). A name has one meaning in all tables.
+"""
+
+from dataclasses import dataclass
+
+from schemas import words
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """What a column means. kind: text, word, integer, number, date, yes_no or moment; unit: "" where it has none."""
+
+    text: str
+    kind: str = "text"
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+    doubt_below: float | None = None
+    doubt_above: float | None = None
+    words: tuple[str, ...] = ()
+    pattern: str | None = None
+    longest: int | None = None
+    also: tuple[str, ...] = ()
+    private: bool = False
+
+
+def _id(text: str, *also: str) -> Meaning:
+    return Meaning(text, longest=64, also=also)
+
+
+def _word(text: str, vocabulary: tuple[str, ...], *also: str) -> Meaning:
+    return Meaning(text, "word", words=vocabulary, also=also)
+
+
+def _number(text: str, unit: str = "", low: float | None = None, high: float | None = None, **more) -> Meaning:
+    return Meaning(text, "number", unit, low, high, **more)
+
+
+def _count(text: str, low: float | None = 0, high: float | None = None, **more) -> Meaning:
+    return Meaning(text, "integer", "", low, high, **more)
+
+
+def _date(text: str, *also: str) -> Meaning:
+    return Meaning(text, "date", also=also)
+
+
+def _yes(text: str, *also: str) -> Meaning:
+    return Meaning(text, "yes_no", also=also)
+
+
+def _share(text: str) -> Meaning:
+    return Meaning(text, "number", "share", 0, 1)
+
+
+def _limit(text: str, unit: str = "") -> Meaning:
+    return Meaning(text, "number", unit)
+
+
+HORSES = {
+    "horse_id": _id("The practice's own code for the horse.", "horse no", "horse number", "horse ref"),
+    "horse_name": Meaning("The name the horse is called by.", also=("horse", "name", "animal", "pony")),
+    "discipline": _word("The work the horse is mainly shod for.", words.DISCIPLINES, "use", "job", "sport"),
+    "foaled_year": _count("Year the horse was born.", 1980, None, also=("foaled", "born", "year of birth", "yob")),
+    "sex": _word("Sex of the horse.", words.SEXES, "gender"),
+    "breed": Meaning("Breed or type, as the practice writes it."),
+    "yard": Meaning("Yard or stable where the horse stands.", also=("stable", "barn", "stables", "premises")),
+    "height_hands": Meaning(
+        "Height at the withers in hands and inches: 15.2 is 15 hands 2 inches, a hand being 4 inches.",
+        unit="hands.inches",
+        pattern=r"^([4-9]|1[0-9]|2[0-2])(\.[0-3])?$",
+        also=("height", "hands", "hh"),
+    ),
+    "mass_kg": _number("Body mass.", "kg", 80, 1300, also=("mass", "weight", "kg")),
+    "turnout": _word("How much of the day the horse spends turned out.", words.TURNOUTS, "turned out", "kept"),
+    "work_days_per_week": _count(
+        "Days a week the horse works.", 0, 7, also=("days worked", "work days", "days a week")
+    ),
+    "microchip": Meaning(
+        "Transponder code of the horse: 15 digits, the last 12 being at most 274,877,906,943 (ISO 11784, 38 bits).",
+        pattern=r"^[0-9]{15}$",
+        also=("chip", "chip no", "chip number", "microchip no", "microchip number", "transponder"),
+    ),
+    "ueln": Meaning(
+        "Universal equine life number: 15 characters, the first three an ISO 3166 numeric country code.",
+        pattern=r"^[0-9]{3}[0-9A-Z]{3}[0-9A-Z]{9}$",
+        also=("life number", "passport", "passport no", "passport number"),
+    ),
+    "owner_ref": Meaning("Code for the owner; says nothing about who that is.", also=("owner code", "client code")),
+    "owner_name": Meaning("Name of the owner.", also=("owner", "client", "customer"), private=True),
+    "owner_contact": Meaning(
+        "How the owner is reached.", also=("contact", "phone", "telephone", "email", "mobile"), private=True
+    ),
+    "vet_practice": Meaning("Reference of the vet practice that sees the horse.", also=("vet", "vets", "vet surgery")),
+    "share_with_vet": _yes(
+        "Whether the owner agrees that outcomes go to the vet practice; blank means no.", "share", "consent", "vet ok"
+    ),
+}
+
+VISITS = {
+    "visit_id": _id("The practice's own code for one visit to one horse.", "visit no", "visit number", "visit ref"),
+    "visit_date": _date("Day of the visit.", "date", "visit", "seen on", "seen", "day", "date seen"),
+    "farrier": Meaning("Who shod.", also=("shod by", "by", "smith", "done by")),
+    "visit_kind": _word("Why the visit took place.", words.VISIT_KINDS, "kind", "type", "visit type", "call"),
+    "minutes": _number("Time spent on the horse.", "min", 1, 600, also=("mins", "time", "time taken", "duration")),
+    "fee": _number(
+        "What was charged, in the practice's own currency.", "currency", 0, also=("charge", "price", "paid")
+    ),
+    "travel_km": _number("Distance driven for the visit.", "km", 0, 1000, also=("travel", "km", "distance", "driven")),
+    "planned_weeks": _number(
+        "Interval agreed for the next visit.",
+        "weeks",
+        1,
+        26,
+        also=("weeks", "next", "next visit", "interval", "due in"),
+    ),
+    "handling": _count(
+        "How the horse stood: 1 easy, 2, 3, 4, 5 not safe to finish.", 1, 5, also=("behaviour", "behavior", "manners")
+    ),
+    "notes": Meaning("Free text.", also=("note", "remarks", "comments", "comment"), private=True),
+}
+
+FEET = {
+    "foot": _word("Left or right, fore or hind.", words.FEET, "limb", "leg", "hoof"),
+    "arrival": _word("How the shoe was found.", words.ARRIVALS, "came in", "on arrival", "found", "shoe in"),
+    "work": _word("What was done to the foot.", words.WORKS, "done", "work done", "treatment", "job done"),
+    "shoe_style": _word("Form of the shoe.", words.SHOE_STYLES, "shoe", "style", "shoe type", "type of shoe"),
+    "shoe_material": _word("What the shoe is made of.", words.SHOE_MATERIALS, "material", "metal"),
+    "web_mm": _number("Width of the bar the shoe is made of.", "mm", 5, 60, also=("web", "width", "section width")),
+    "thickness_mm": _number("Thickness of the shoe.", "mm", 2, 25, also=("thickness", "thick", "section thickness")),
+    "branch_past_heel_mm": _number(
+        "Steel behind the heel buttress; 0 flush, negative short.",
+        "mm", -20, 40, also=("branch", "branch past heel", "branch length", "length behind heel", "heel length"),
+    ),
+    "expansion_mm": _number(
+        "Shoe standing outside the wall at the heels, per side.",
+        "mm", -5, 15, also=("expansion", "heel expansion", "width at heels"),
+    ),
+    "nails_medial": _count("Nails on the inside branch.", 0, 6, also=("nails in", "nails inside", "inside nails")),
+    "nails_lateral": _count("Nails on the outside branch.", 0, 6, also=("nails out", "nails outside", "outside nails")),
+    "heel_nails": _count("Nails behind the widest part of the foot.", 0, 4, also=("nails back", "nails at heel")),
+    "nail_line": _word("How the line of clinches runs from toe to heel.", words.NAIL_LINES, "clinch line", "clinches"),
+    "clips": _word("Clips drawn on the shoe.", words.CLIPS, "clip"),
+    "pad": _word("Pad under the shoe.", words.PADS, "pads"),
+    "fitting": _word("Shoe fitted hot or cold.", words.FITTINGS, "fitted", "fit", "hot or cold"),
+    "edges_dressed": _yes("Ground edge rounded so that the horse cannot catch it.", "edges", "edge rounded", "safed"),
+    "sole_relief": _yes("Shoe clear of the sole all round.", "relief", "sole relieved", "seated out"),
+    "wall_state": _word("State of the hoof wall.", words.WALL_STATES, "wall", "hoof wall"),
+    "wall_side": _word("Where the wall is not sound.", words.WALL_SIDES, "side", "wall where"),
+    "bruise_grade": _count(
+        "Sole bruise: 0 looked for and not found, 1 faint, 2 clear, 3 deep or painful; blank is not looked for. "
+        "This grade is the project's own; no published scale has been validated.",
+        0, 3, also=("bruise", "bruising", "bruised"),
+    ),
+    "bruise_site": _word("Where the bruise lies.", words.BRUISE_SITES, "where", "bruise where"),
+    "angle_arrival_deg": _number(
+        "Angle of the dorsal wall to the ground before the trim.",
+        "deg", 30, 75, doubt_below=40, doubt_above=65,
+        also=("angle in", "angle before", "arrival angle", "angle arrival", "angle on arrival"),
+    ),
+    "angle_leaving_deg": _number(
+        "Angle of the dorsal wall to the ground when the foot was finished.",
+        "deg", 30, 75, doubt_below=40, doubt_above=65,
+        also=("angle out", "angle after", "leaving angle", "angle leaving", "angle on leaving", "angle"),
+    ),
+    "toe_arrival_mm": _number(
+        "Coronet to ground at the toe, before the trim.",
+        "mm", 40, 160, doubt_below=65, doubt_above=115,
+        also=("toe in", "toe before", "arrival toe", "toe arrival", "toe length in"),
+    ),
+    "toe_leaving_mm": _number(
+        "Coronet to ground at the toe, when the foot was finished.",
+        "mm", 40, 160, doubt_below=65, doubt_above=115,
+        also=("toe out", "toe after", "leaving toe", "toe leaving", "toe length out", "toe length"),
+    ),
+}  # fmt: skip
+
+LOSSES = {
+    "loss_id": _id("The practice's own code for one reported loss.", "loss no", "loss number", "loss ref"),
+    "found_off": _date("Day the shoe was found to be off.", "lost", "off", "found", "lost on", "date lost", "off on"),
+    "last_seen_on": _date("Last day the shoe was known to be on.", "last seen", "last on", "on until"),
+    "cause": _word("What pulled the shoe, as reported.", words.CAUSES, "reason", "why", "how"),
+    "activity": _word("What the horse was doing.", words.ACTIVITIES, "doing", "during"),
+    "ground": _word("What the horse stood on.", words.GROUNDS, "going", "footing", "surface"),
+}
+
+DERIVED = {
+    "spell_id": _id("One shoe on one foot: visit_id and foot of the row that opened it, joined by a colon."),
+    "fitted_visit_id": _id("The visit at which the shoe was nailed on."),
+    "fitted_on": _date("Day the shoe was nailed on."),
+    "ended_on": _date("Day the spell ends: the best single day for a loss, the visit, or the end of follow-up."),
+    "end_reason": _word("How the spell ended.", words.END_REASONS),
+    "days_on": _count("Days from nailing to the end of the spell."),
+    "lost_after": _date("The shoe was still on this day; blank where it was not lost."),
+    "lost_by": _date("The shoe was off by this day; blank where it was not lost."),
+    "pace": _word("Pace class of the discipline, used for fit; blank for other.", words.PACES),
+    "end": _word("Front or hind.", words.ENDS),
+    "season": _word("Season by the month of fitting (or of the visit), turned round in the south.", words.SEASONS),
+    "from_visit_id": _id("The earlier of two visits."),
+    "to_visit_id": _id("The later of two visits."),
+    "from_date": _date("Day of the earlier visit."),
+    "to_date": _date("Day of the later visit."),
+    "days": _count("Days between the two visits."),
+    "days_late": Meaning("Days past the planned interval; negative is early; blank without a plan.", "number", "days"),
+    "angle_left_deg": _number("Angle the foot left with at the earlier visit.", "deg"),
+    "angle_back_deg": _number("Angle the foot came back with at the later visit.", "deg"),
+    "angle_change_deg": _number("angle_back_deg minus angle_left_deg: growth over the interval.", "deg"),
+    "toe_change_mm": _number("Toe on arrival minus the toe the foot left with at the visit before.", "mm"),
+    "bruise_from": _count("Bruise grade at the earlier look.", 0, 3),
+    "bruise_to": _count("Bruise grade at the later look.", 0, 3),
+    "site_from": _word("Bruise site at the earlier look.", words.BRUISE_SITES),
+    "site_to": _word("Bruise site at the later look.", words.BRUISE_SITES),
+    "shod": _yes("Whether the foot left the earlier visit with a shoe nailed on."),
+}
+
+RESULTS = {
+    "dimension": Meaning("What the rows are split by; `all` is everything together."),
+    "level": Meaning("The value of the dimension; `all` where there is one."),
+    "note": Meaning("Why a figure is missing or weak; blank where nothing need be said."),
+    "horses": _count("Horses counted."),
+    "shoes": _count("Shoes nailed on."),
+    "losses": _count("Shoes lost."),
+    "shoe_days": _number("Days with a shoe on; a spell of 0 days counts half a day.", "days", 0),
+    "per_1000_days": _number("Losses per 1,000 shoe-days.", "per 1,000 shoe-days", 0),
+    "per_100_shoes": _number("Losses per 100 shoes nailed.", "per 100 shoes", 0),
+    "low": _limit("Lower 95 % limit of the row's main figure."),
+    "high": _limit("Upper 95 % limit of the row's main figure."),
+    "low_clustered": _number(
+        "Lower 95 % limit of the rate, horses being the sampling units.", "per 1,000 shoe-days", 0
+    ),
+    "high_clustered": _number(
+        "Upper 95 % limit of the rate, horses being the sampling units.", "per 1,000 shoe-days", 0
+    ),
+    "day": _count("Age in days: of the shoe, or since the first look."),
+    "day_from": _count("First day of the innermost interval, excluded."),
+    "day_to": _count("Last day of the innermost interval, included; blank where it has no end."),
+    "at_risk": _count("Shoes still on and followed at the start of the day."),
+    "lost": _count("Shoes lost on the day."),
+    "renewed": _count("Shoes that left on the day for another reason: renewed, taken off, or followed no longer."),
+    "kept": _share("Estimated share of shoes not lost by the end of the day."),
+    "kept_low": _share("Lower 95 % limit of kept (log-log); blank while kept is 1 and once it is 0."),
+    "kept_high": _share("Upper 95 % limit of kept (log-log); blank while kept is 1 and once it is 0."),
+    "weeks": _count("Booking interval in weeks."),
+    "share_lost": _share("Estimated share of shoes lost by the end of the interval."),
+    "chi2": _number("Log-rank chi-square.", "", 0),
+    "df": _count("Degrees of freedom."),
+    "p_value": _share("Two-sided p-value."),
+    "factor": Meaning("The thing that differs between shoes."),
+    "reference": Meaning("The level the ratio compares with."),
+    "rate_ratio": _number("Loss rate over the reference's, the other factors being equal.", "", 0),
+    "within_horse_ratio": _number("The same ratio from comparing each horse's shoes with its own only.", "", 0),
+    "within_low": _number("Lower 95 % limit of within_horse_ratio.", "", 0),
+    "within_high": _number("Upper 95 % limit of within_horse_ratio.", "", 0),
+    "expected": _number("Losses the shoe-days would bring at the rate of the peers.", "losses", 0),
+    "ratio": _number("Found over expected; in bruising, chance again over chance new.", "", 0),
+    "ratio_low": _number("Lower 95 % limit of ratio.", "", 0),
+    "ratio_high": _number("Upper 95 % limit of ratio.", "", 0),
+    "shrunk_ratio": _number("Ratio drawn toward 1 by how little is known of the horse.", "", 0),
+    "shrunk_low": _number("2.5 % point of the shrunk ratio.", "", 0),
+    "shrunk_high": _number("97.5 % point of the shrunk ratio.", "", 0),
+    "chance_above_double": _share("Chance that the horse's true ratio is above 2."),
+    "funnel": _word("Place in the funnel about ratio 1.", words.FUNNEL_PLACES),
+    "intervals": _count("Intervals between visits."),
+    "median_days": _number("Median interval.", "days", 0),
+    "p10_days": _number("10 % of intervals are at most this long (type 7).", "days", 0),
+    "p25_days": _number("25 % of intervals are at most this long (type 7).", "days", 0),
+    "p75_days": _number("75 % of intervals are at most this long (type 7).", "days", 0),
+    "p90_days": _number("90 % of intervals are at most this long (type 7).", "days", 0),
+    "share_over_56": _share("Share of intervals of more than 56 days."),
+    "late_share": _share("Share of intervals with a plan that ran more than 7 days past it."),
+    "steps": _count("Pairs of consecutive visits."),
+    "steps_clear": _count("Steps that start at a clear foot."),
+    "clear_to_bruised": _count("Of those, steps that end bruised."),
+    "steps_bruised": _count("Steps that start at a bruised foot."),
+    "bruised_to_bruised": _count("Of those, steps that end bruised."),
+    "chance_new": _share("clear_to_bruised over steps_clear."),
+    "chance_again": _share("bruised_to_bruised over steps_bruised."),
+    "again_low": _share("Lower 95 % limit of chance_again, horses being the sampling units."),
+    "again_high": _share("Upper 95 % limit of chance_again, horses being the sampling units."),
+    "feet": _count("Feet counted."),
+    "mean_episodes": _number("Mean number of bruising episodes a foot.", "episodes", 0),
+    "deg_per_week": _limit("Mean change of the angle a week.", "deg/week"),
+    "deg_per_year": _limit("Mean change a year of the angle feet leave with.", "deg/year"),
+    "sd_between_feet": _number("Standard deviation between feet of their own weekly change.", "deg/week", 0),
+    "sd_start": _number("Standard deviation between feet of the angle at the start.", "deg", 0),
+    "sd_slope": _number("Standard deviation between feet of the yearly change.", "deg/year", 0),
+    "residual_sd_deg": _number("Standard deviation of one reading about its foot's own line.", "deg", 0),
+    "leaving_trend_deg_per_year": _limit("This foot's yearly change of the angle it leaves with.", "deg/year"),
+    "visits": _count("Visits counted."),
+    "period": _word("Length of the period.", words.PERIODS),
+    "starts_on": _date("First day of the period; weeks start on Monday (ISO 8601)."),
+    "feet_trimmed": _count("Feet trimmed and left without a new shoe."),
+    "shoes_nailed": _count("Shoes nailed on."),
+    "lost_shoe_visits": _count("Visits made because a shoe was lost."),
+    "lost_shoe_minutes": _number("Minutes of those visits, unpaid.", "min", 0),
+    "lost_shoe_km": _number("Distance driven for those visits, unpaid.", "km", 0),
+    "table_name": Meaning("A table of the export."),
+    "column_name": Meaning("A column of that table."),
+    "rows": _count("Rows counted."),
+    "filled": _count("Rows in which the column is not blank."),
+    "share": _share("filled over rows."),
+    "used_by": Meaning("The analyses that lack it where it is blank."),
+    "cause_share": _share("Share of losses with this reported cause."),
+    "start": _date("First day of the season under review."),
+    "stop": _date("Last day of the season under review."),
+}
+
+LEDGER = {
+    "load_id": _count("Number of the load, from 1.", 1),
+    "started_at": Meaning("When the load began, UTC.", "moment"),
+    "finished_at": Meaning("When the load was done, UTC.", "moment"),
+    "as_of": _date("The day the record is read as of: nothing later is accepted."),
+    "source_file": Meaning("File, and sheet where there are several, that the row came from."),
+    "source_row": _count("Row number as a person sees it in the file, the header being a row.", 1),
+    "rule": Meaning("Short name of the rule."),
+    "value": Meaning("What was found."),
+    "reason": Meaning("What is wrong and what is allowed, in one sentence."),
+    "row_json": Meaning("The whole row as it was found, JSON.", private=True),
+    "rows_read": _count("Rows read."),
+    "rows_new": _count("Rows accepted for the first time."),
+    "rows_changed": _count("Rows that replaced an earlier version."),
+    "rows_unchanged": _count("Rows that were there already, word for word."),
+    "rows_set_aside": _count("Rows not accepted."),
+    "file_name": Meaning("Name of the file."),
+    "sha256": Meaning("SHA-256 of the file's bytes, hexadecimal."),
+}
+
+MEANINGS: dict[str, Meaning] = {**HORSES, **VISITS, **FEET, **LOSSES, **DERIVED, **RESULTS, **LEDGER}

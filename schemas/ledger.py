@@ -1,0 +1,73 @@
+"""The store's account of every load: what was read, what became of it, and why."""
+
+import polars as pl
+
+from schemas.base import Table, column
+
+
+class Loads(Table):
+    """One row is one load of one or more exports."""
+
+    load_id: pl.Int64 = column("load_id", required=True)
+    started_at: pl.Datetime = column("started_at", required=True)
+    finished_at: pl.Datetime = column("finished_at", required=True)
+    as_of: pl.Date = column("as_of", required=True)
+    rows_read: pl.Int64 = column("rows_read", required=True)
+    rows_new: pl.Int64 = column("rows_new", required=True)
+    rows_changed: pl.Int64 = column("rows_changed", required=True)
+    rows_unchanged: pl.Int64 = column("rows_unchanged", required=True)
+    rows_set_aside: pl.Int64 = column("rows_set_aside", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["load_id"]
+
+
+class LoadTables(Table):
+    """One row is what became of the rows of one table in one load."""
+
+    load_id: pl.Int64 = column("load_id", required=True)
+    table_name: pl.String = column("table_name", required=True)
+    rows_read: pl.Int64 = column("rows_read", required=True)
+    rows_new: pl.Int64 = column("rows_new", required=True)
+    rows_changed: pl.Int64 = column("rows_changed", required=True)
+    rows_unchanged: pl.Int64 = column("rows_unchanged", required=True)
+    rows_set_aside: pl.Int64 = column("rows_set_aside", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["load_id", "table_name"]
+
+
+class LoadFiles(Table):
+    """One row is one file of one load."""
+
+    load_id: pl.Int64 = column("load_id", required=True)
+    file_name: pl.String = column("file_name", required=True)
+    sha256: pl.String = column("sha256", required=True)
+    rows: pl.Int64 = column("rows", required=True)
+
+    class Config(Table.Config):
+        """No key: rows may repeat."""
+
+        unique = None
+
+
+class Findings(Table):
+    """One row is one reason why one row was set aside, or one doubt about an accepted row."""
+
+    table_name: pl.String = column("table_name", required=True)
+    source_file: pl.String = column("source_file", required=True)
+    source_row: pl.Int64 = column("source_row", required=True)
+    rule: pl.String = column("rule", required=True)
+    column_name: pl.String = column("column_name")
+    value: pl.String = column("value")
+    reason: pl.String = column("reason", required=True)
+    row_json: pl.String = column("row_json", required=True)
+
+    class Config(Table.Config):
+        """No key: rows may repeat."""
+
+        unique = None

@@ -1,0 +1,46 @@
+"""What is handed from one part to the next: an export once read and checked, and what a site says about itself."""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+import polars as pl
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the store holds already, for keys across tables: ids in force and the last date on record."""
+
+    horse_ids: pl.Series = field(default_factory=lambda: pl.Series("horse_id", [], pl.String))
+    visit_ids: pl.Series = field(default_factory=lambda: pl.Series("visit_id", [], pl.String))
+    last_date: date | None = None
+
+
+@dataclass(frozen=True)
+class Records:
+    """One export, read and checked, every row accounted for.
+
+    tables: accepted rows of each export table, typed as declared, plus source_file and source_row; one row a key.
+    rows_read: rows read for each table; rows_read = accepted + collapsed + rows set aside.
+    collapsed: identical copies of an accepted row.
+    set_aside, warnings: `ledger.Findings`, one row a reason.
+    files: `ledger.LoadFiles` without load_id.
+    """
+
+    as_of: date
+    tables: dict[str, pl.DataFrame]
+    rows_read: dict[str, int]
+    collapsed: dict[str, int]
+    set_aside: pl.DataFrame
+    warnings: pl.DataFrame
+    files: pl.DataFrame
+
+
+@dataclass(frozen=True)
+class About:
+    """What every page says of itself: the day the record is read as of, the season under review and the files read."""
+
+    as_of: date
+    season_start: date
+    season_stop: date
+    files: tuple[str, ...]
+    follow_up_days: int = 84
