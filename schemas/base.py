@@ -6,10 +6,9 @@ import pandera.polars as pa
 import polars as pl
 
 from schemas.fields import MEANINGS, Meaning
+from schemas.problem import Problem
 
-
-class Problem(Exception):
-    """Something the person at the keyboard can mend. Its text is one clear line; the command ends with exit code 2."""
+__all__ = ["Problem", "Table", "TableError", "column"]
 
 
 class TableError(Exception):

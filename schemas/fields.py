@@ -188,7 +188,7 @@ LOSSES = {
 }
 
 DERIVED = {
-    "spell_id": _id("One shoe on one foot: visit_id and foot of the row that opened it, joined by a colon."),
+    "spell_id": Meaning("One shoe on one foot: visit_id and foot of the row that opened it, joined by a colon."),
     "fitted_visit_id": _id("The visit at which the shoe was nailed on."),
     "fitted_on": _date("Day the shoe was nailed on."),
     "ended_on": _date("Day the spell ends: the best single day for a loss, the visit, or the end of follow-up."),

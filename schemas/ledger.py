@@ -71,3 +71,12 @@ class Findings(Table):
         """No key: rows may repeat."""
 
         unique = None
+
+
+LEDGER_TABLES: dict[str, type[Table]] = {
+    "loads": Loads,
+    "load_tables": LoadTables,
+    "load_files": LoadFiles,
+    "set_aside": Findings,
+    "warnings": Findings,
+}
