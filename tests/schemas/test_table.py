@@ -33,7 +33,7 @@ def test_a_missing_column_is_named():
 
 
 def test_a_key_twice_is_refused():
-    with pytest.raises(TableError, match="cause"):
+    with pytest.raises(TableError, match="uniqueness"):
         LossCauses.check(pl.DataFrame({"cause": ["caught"] * 2, "losses": [1, 2], "cause_share": [0.5, 0.5]}))
 
 
