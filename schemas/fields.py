@@ -263,6 +263,10 @@ RESULTS = {
     "shrunk_high": _number("97.5 % point of the shrunk ratio.", "", 0),
     "chance_above_double": _share("Chance that the horse's true ratio is above 2."),
     "funnel": _word("Place in the funnel about ratio 1.", words.FUNNEL_PLACES),
+    "low_95": _number("Lower 95 % point of the funnel about ratio 1: a ratio below it is outside.", "", 0),
+    "high_95": _number("Upper 95 % point of the funnel about ratio 1: a ratio above it is outside.", "", 0),
+    "low_998": _number("Lower 99.8 % point of the funnel about ratio 1: a ratio below it is outside.", "", 0),
+    "high_998": _number("Upper 99.8 % point of the funnel about ratio 1: a ratio above it is outside.", "", 0),
     "intervals": _count("Intervals between visits."),
     "median_days": _number("Median interval.", "days", 0),
     "p10_days": _number("10 % of intervals are at most this long (type 7).", "days", 0),
@@ -325,6 +329,8 @@ LEDGER = {
     "rows_unchanged": _count("Rows that were there already, word for word."),
     "rows_set_aside": _count("Rows not accepted."),
     "file_name": Meaning("Name of the file."),
+    "superseded_by": _count("Number of the load whose row took this one's place.", 1),
+    "format_version": _count("Version of the form in which a store is kept.", 1),
     "sha256": Meaning("SHA-256 of the file's bytes, hexadecimal."),
 }
 

@@ -73,10 +73,62 @@ class Findings(Table):
         unique = None
 
 
+class SetAside(Table):
+    """One row is one reason why one row of one load was not accepted."""
+
+    load_id: pl.Int64 = column("load_id", required=True)
+    table_name: pl.String = column("table_name", required=True)
+    source_file: pl.String = column("source_file", required=True)
+    source_row: pl.Int64 = column("source_row", required=True)
+    rule: pl.String = column("rule", required=True)
+    column_name: pl.String = column("column_name")
+    value: pl.String = column("value")
+    reason: pl.String = column("reason", required=True)
+    row_json: pl.String = column("row_json", required=True)
+
+    class Config(Table.Config):
+        """No key: rows may repeat."""
+
+        unique = None
+
+
+class Warnings(SetAside):
+    """One row is one doubt about one row that was accepted in one load."""
+
+
+class Superseded(Table):
+    """One row is an earlier version of a row that a later load changed."""
+
+    load_id: pl.Int64 = column("load_id", required=True)
+    superseded_by: pl.Int64 = column("superseded_by", required=True)
+    table_name: pl.String = column("table_name", required=True)
+    source_file: pl.String = column("source_file", required=True)
+    source_row: pl.Int64 = column("source_row", required=True)
+    row_json: pl.String = column("row_json", required=True)
+
+    class Config(Table.Config):
+        """No key: rows may repeat."""
+
+        unique = None
+
+
+class StoreFormat(Table):
+    """The one row is the form in which this store is kept."""
+
+    format_version: pl.Int64 = column("format_version", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["format_version"]
+
+
 LEDGER_TABLES: dict[str, type[Table]] = {
     "loads": Loads,
     "load_tables": LoadTables,
     "load_files": LoadFiles,
-    "set_aside": Findings,
-    "warnings": Findings,
+    "set_aside": SetAside,
+    "warnings": Warnings,
+    "superseded": Superseded,
+    "store_format": StoreFormat,
 }

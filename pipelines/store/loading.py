@@ -1,0 +1,119 @@
+"""Take one table of an export in: what is new, what replaces an earlier version, what was there already."""
+
+from dataclasses import dataclass
+
+import duckdb
+import polars as pl
+
+from pipelines.store.layout import PROVENANCE
+from schemas.base import Table, TableError
+
+
+@dataclass(frozen=True)
+class Taken:
+    """How many rows of one table were new, replaced an earlier version, or were in force word for word."""
+
+    new: int = 0
+    changed: int = 0
+    unchanged: int = 0
+
+
+def take_in_table(
+    con: duckdb.DuckDBPyConnection, name: str, table: type[Table], rows: pl.DataFrame, load_id: int
+) -> Taken:
+    """Bring `rows` of one table into force; earlier versions of changed rows go to `ledger.superseded`.
+
+    rows: the declared columns with source_file and source_row, one row a key. The file and the row number a row came
+    from are no part of it: where nothing else differs, the row in force stays as it is.
+    Raises TableError where two rows share a key.
+    """
+    columns = list(table.columns())
+    con.register("incoming", _arrow(rows.select(*columns, "source_file", "source_row")))
+    try:
+        taken = _bring_in(con, name, table, load_id)
+    finally:
+        con.unregister("incoming")
+    if taken.new or taken.changed:
+        _refuse_key_twice(con, name, table.key())
+    return taken
+
+
+def _arrow(frame: pl.DataFrame):
+    # As it lies in memory: the older text layout would copy every string first.
+    return frame.to_arrow(compat_level=pl.CompatLevel.newest())
+
+
+def _bring_in(con: duckdb.DuckDBPyConnection, name: str, table: type[Table], load_id: int) -> Taken:
+    columns = [_q(column) for column in table.columns()]
+    place = ", ".join([*columns, *PROVENANCE])
+    incoming = f"{', '.join(columns)}, {load_id}, source_file, source_row"
+    if _count(con, f"from accepted.{name}") == 0:
+        con.execute(f"insert into accepted.{name} ({place}) select {incoming} from incoming")
+        return Taken(new=_count(con, f"from accepted.{name}"))
+    con.execute(_verdicts(name, columns, table.key()))
+    new, changed, unchanged = (_count(con, f"from verdicts where verdict = '{v}'") for v in ("new", "changed", "same"))
+    if changed:
+        _supersede(con, name, table, load_id)
+    if new or changed:
+        con.execute(
+            f"insert into accepted.{name} ({place}) select {incoming} from incoming "
+            f"semi join (from verdicts where verdict <> 'same') using ({_key(table.key())})"
+        )
+    con.execute("drop table verdicts")
+    return Taken(new, changed, unchanged)
+
+
+def _verdicts(name: str, columns: list[str], key: list[str]) -> str:
+    others = [column for column in columns if column not in {_q(part) for part in key}]
+    differs = " or ".join(f"o.{column} is distinct from i.{column}" for column in others)
+    match = " and ".join(f"o.{_q(part)} = i.{_q(part)}" for part in key)
+    return f"""
+        create temp table verdicts as
+        select {", ".join(f"i.{_q(part)}" for part in key)},
+               case when o.{_q(key[0])} is null then 'new' when {differs} then 'changed' else 'same' end as verdict
+        from incoming i left join accepted.{name} o on {match}
+    """
+
+
+def _supersede(con: duckdb.DuckDBPyConnection, name: str, table: type[Table], load_id: int) -> None:
+    row = ", ".join(f"{_q(column)} := o.{_q(column)}" for column in table.columns())
+    changed = f"semi join (from verdicts where verdict = 'changed') using ({_key(table.key())})"
+    con.execute(f"""
+        insert into ledger.superseded (load_id, superseded_by, table_name, source_file, source_row, row_json)
+        select load_id, {load_id}, '{name}', source_file, source_row, to_json(struct_pack({row}))
+        from accepted.{name} o {changed} order by {_key(table.key())}
+    """)
+    key = " and ".join(f"o.{_q(part)} = v.{_q(part)}" for part in table.key())
+    con.execute(f"delete from accepted.{name} o using verdicts v where v.verdict = 'changed' and {key}")
+
+
+def _refuse_key_twice(con: duckdb.DuckDBPyConnection, name: str, key: list[str]) -> None:
+    twice = _count(con, f"from accepted.{name}") - _count(
+        con, f"from (select distinct {_key(key)} from accepted.{name})"
+    )
+    if twice:
+        raise TableError(f"accepted.{name}: {twice} rows share the key of another")
+
+
+def refuse_orphans(con: duckdb.DuckDBPyConnection) -> None:
+    """Raise TableError where an accepted row names a horse or a visit that is not in force."""
+    for child, parent, key in (
+        ("visits", "horses", "horse_id"),
+        ("losses", "horses", "horse_id"),
+        ("feet", "visits", "visit_id"),
+    ):
+        orphans = _count(con, f"from accepted.{child} anti join accepted.{parent} using ({key})")
+        if orphans:
+            raise TableError(f"accepted.{child}: {orphans} rows whose {key} is not in accepted.{parent}")
+
+
+def _count(con: duckdb.DuckDBPyConnection, source: str) -> int:
+    return con.execute(f"select count(*) {source}").fetchall()[0][0]
+
+
+def _key(key: list[str]) -> str:
+    return ", ".join(_q(part) for part in key)
+
+
+def _q(name: str) -> str:
+    return f'"{name}"'

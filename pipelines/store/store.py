@@ -1,0 +1,165 @@
+"""The store: open it, take an export in, follow the shoes, keep the results; all of it or nothing."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime
+from pathlib import Path
+
+import duckdb
+import polars as pl
+
+from pipelines.store import accounts, deriving
+from pipelines.store.layout import prepare
+from pipelines.store.loading import Taken, refuse_orphans, take_in_table
+from pipelines.store.opening import connect
+from schemas.base import Problem, Table, TableError
+from schemas.exports import EXPORT_TABLES, Losses
+from schemas.ledger import Findings
+from schemas.records import Known, Records
+from schemas.results import RESULT_TABLES
+
+
+@contextmanager
+def open_store(path: Path | None, *, read_only: bool = False) -> Iterator["Store"]:
+    """The store in the file `path`, made where it is absent; None keeps it in memory.
+
+    Nothing that is done to it stands before `commit()`: left without, the file is as it was before, or absent.
+    Raises Problem with one clear line where the file is in use, no store of ours, or of a newer form.
+    """
+    path = None if path is None else Path(path)
+    is_new = path is not None and not path.exists()
+    con = connect(path, read_only=read_only)
+    store = Store(con, str(path or "the store"))
+    try:
+        con.execute("begin")
+        prepare(con, store.called, read_only=read_only)
+        yield store
+    finally:
+        con.close()
+        if is_new and not store.committed:
+            _remove(path)
+
+
+def _remove(path: Path) -> None:
+    for part in (path, path.with_name(path.name + ".wal")):
+        part.unlink(missing_ok=True)
+
+
+class Store:
+    """An open store. Everything happens in one transaction until `commit()`."""
+
+    def __init__(self, con: duckdb.DuckDBPyConnection, called: str):
+        self.called = called
+        self.committed = False
+        self._con = con
+        self._load: tuple[int, date, datetime] | None = None
+
+    def known(self) -> Known:
+        """The horses and visits in force, and the last day on record, for checks across tables."""
+        horses = self.sql("select horse_id from accepted.horses order by horse_id")["horse_id"]
+        visits = self.sql("select visit_id from accepted.visits order by visit_id")["visit_id"]
+        last = self._one("""
+            select greatest((select max(visit_date) from accepted.visits), (select max(found_off) from accepted.losses))
+        """)
+        return Known(horses, visits, last)
+
+    def take_in(self, records: Records, started_at: datetime) -> pl.DataFrame:
+        """Bring an export into force and write down what became of every row. Returns `ledger.LoadTables` of this load.
+
+        The load stands open until `finish_load`. Raises TableError where the counts do not add up, two rows share a
+        key, or a row names a horse or visit that is not in force.
+        """
+        load_id = accounts.next_load_id(self._con)
+        self._load = (load_id, records.as_of, started_at)
+        taken = {name: self._take_table(name, table, records, load_id) for name, table in EXPORT_TABLES.items()}
+        refuse_orphans(self._con)
+        tables = accounts.account(records, taken, load_id)
+        accounts.write_tables_and_findings(self._con, records, tables, load_id)
+        self._remember_losses(records)
+        return tables
+
+    def finish_load(self, finished_at: datetime) -> pl.DataFrame:
+        """Close the load that was taken in last: its row in `ledger.loads`. Returns `ledger.LoadTables` of it."""
+        if self._load is None:
+            raise TableError("no load is open")
+        load_id, as_of, started_at = self._load
+        accounts.write_load(self._con, load_id, as_of, started_at, finished_at)
+        self._load = None
+        return self.sql(f"select * from ledger.load_tables where load_id = {load_id}")
+
+    def derive(self, as_of: date, follow_up_days: int = 84, hemisphere: str = "north") -> None:
+        """Rebuild the derived tables as of a day; a loss report of an open load that finds no shoe is doubted.
+
+        follow_up_days: days a shoe is followed where nothing more is heard of it. hemisphere: north or south.
+        """
+        if hemisphere not in ("north", "south"):
+            raise Problem(f"the hemisphere is north or south, not {hemisphere}")
+        deriving.derive(self._con, as_of, follow_up_days, hemisphere, self._load and self._load[0])
+
+    def set_season(self, start: date, stop: date) -> None:
+        """Name the first and the last day of the season under review."""
+        if start > stop:
+            raise Problem(f"the season starts on {start} and stops before that, on {stop}")
+        deriving.set_season(self._con, start, stop)
+
+    def sql(self, query: str) -> pl.DataFrame:
+        """What a query gives. Whole numbers of any width come back as Int64."""
+        frame = self._con.sql(query).pl()
+        wide = [name for name, kind in frame.schema.items() if kind == pl.Decimal and kind.scale == 0]
+        return frame.with_columns(pl.col(wide).cast(pl.Int64)) if wide else frame
+
+    def write_results(self, results: dict[str, pl.DataFrame]) -> None:
+        """Replace the named result tables. Raises TableError where one is not declared or breaks its declaration."""
+        for name, frame in results.items():
+            if name not in RESULT_TABLES:
+                raise TableError(f"results.{name} is not declared")
+            self._con.execute(f"delete from results.{name}")
+            accounts.insert(self._con, f"results.{name}", RESULT_TABLES[name].check(frame))
+
+    def results(self) -> dict[str, pl.DataFrame]:
+        """Every result table, rows in the order in which they were written."""
+        return {name: self._typed(f"results.{name}", table) for name, table in RESULT_TABLES.items()}
+
+    def last_as_of(self) -> date | None:
+        """The as-of date of the latest load; None where nothing was taken in yet."""
+        return self._one("select arg_max(as_of, load_id) from ledger.loads")
+
+    def latest_files(self) -> tuple[str, ...]:
+        """Names of the files of the latest load."""
+        return tuple(self.sql(f"select file_name from ledger.load_files {_LATEST}")["file_name"])
+
+    def latest_warnings(self) -> pl.DataFrame:
+        """`ledger.Findings`: the doubts of the latest load."""
+        return self.sql(f"select {accounts.FINDINGS} from ledger.warnings {_LATEST}").cast(Findings.dtypes())
+
+    def commit(self) -> None:
+        """Make everything done so far stand. Raises Problem where the file cannot be written."""
+        try:
+            self._con.execute("commit")
+            self.committed = True
+            self._con.execute("begin")
+        except (duckdb.IOException, duckdb.TransactionException) as error:
+            raise Problem(f"{self.called} could not be written: {str(error).splitlines()[0]}") from error
+
+    def _take_table(self, name: str, table: type[Table], records: Records, load_id: int) -> Taken:
+        rows = records.tables.get(name)
+        return Taken() if rows is None or rows.is_empty() else take_in_table(self._con, name, table, rows, load_id)
+
+    def _remember_losses(self, records: Records) -> None:
+        rows = records.tables.get("losses", Losses.empty().with_columns(source_file=pl.lit(""), source_row=pl.lit(1)))
+        row = ", ".join(f"{name} := {name}" for name in Losses.columns())
+        self._con.register("read", rows)
+        self._con.execute(
+            "create or replace temp table loss_rows_read as select horse_id, foot, found_off, loss_id, source_file, "
+            f"source_row, to_json(struct_pack({row}))::varchar as row_json from read"
+        )
+        self._con.unregister("read")
+
+    def _typed(self, table: str, declared: type[Table]) -> pl.DataFrame:
+        return self.sql(f"select * from {table}").select(list(declared.columns())).cast(declared.dtypes())
+
+    def _one(self, query: str):
+        return self._con.execute(query).fetchall()[0][0]
+
+
+_LATEST = "where load_id = (select max(load_id) from ledger.load_tables)"
