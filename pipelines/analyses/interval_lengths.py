@@ -1,0 +1,55 @@
+"""How long are the intervals between visits, and how many run late?"""
+
+import numpy as np
+import polars as pl
+
+from pipelines.analyses.splits import in_order, named, split
+from pipelines.stats.quantiles import quantile_of_counts
+from schemas.results import IntervalLengths
+
+DIMENSIONS = named("discipline", "season", "yard")
+LONG_DAYS = 56
+LATE_DAYS = 7
+FEW = 10
+QUANTILES = {"median_days": 0.5, "p10_days": 0.1, "p25_days": 0.25, "p75_days": 0.75, "p90_days": 0.9}
+
+COUNTS = {
+    "lengths": split(
+        DIMENSIONS,
+        f"days, count(*) as intervals, count(days_late) as planned, count(*) filter (days_late > {LATE_DAYS}) as late",
+        "derived.visit_intervals",
+    ),
+    "horses": split(DIMENSIONS, "count(distinct horse_id) as horses", "derived.visit_intervals"),
+}
+
+
+def interval_lengths(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """Quantiles of the days between visits, shares over 56 days and over 7 days late → `interval_lengths`.
+
+    The counts say how often each length occurs, so quantiles (type 7) come from counts that add up. late_share is of
+    the intervals that had a plan; blank where none had. Source: `pipelines.stats.quantiles`.
+    """
+    lengths = in_order(counts["lengths"], DIMENSIONS, "days")
+    rows = [_row(level) for level in lengths.partition_by("dimension", "level", maintain_order=True)]
+    schema = {name: kind for name, kind in IntervalLengths.dtypes().items() if name != "horses"}
+    table = pl.DataFrame(rows, schema=schema).join(
+        counts["horses"], on=["dimension", "level"], how="left", validate="1:1", maintain_order="left"
+    )
+    return {"interval_lengths": IntervalLengths.check(table)}
+
+
+def _row(lengths: pl.DataFrame) -> dict:
+    days, intervals = lengths["days"].to_numpy(), lengths["intervals"].to_numpy()
+    total, planned = int(intervals.sum()), int(lengths["planned"].sum())
+    notes = [f"fewer than {FEW} intervals: the quantiles mean little"] if total < FEW else []
+    if planned == 0:
+        notes.append("no interval had a plan, so none can be late")
+    return {
+        "dimension": lengths["dimension"][0],
+        "level": lengths["level"][0],
+        "intervals": total,
+        **{name: quantile_of_counts(days, intervals, share) for name, share in QUANTILES.items()},
+        "share_over_56": float(np.sum(intervals[days > LONG_DAYS]) / total),
+        "late_share": lengths["late"].sum() / planned if planned else None,
+        "note": "; ".join(notes) or None,
+    }

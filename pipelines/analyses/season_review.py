@@ -1,0 +1,76 @@
+"""What was the season under review, in figures?"""
+
+import polars as pl
+
+from pipelines.stats.poisson import exact_limits
+from pipelines.stats.quantiles import quantile_of_counts
+from schemas.results import SeasonReview, VisitKinds
+
+_START, _STOP = "getvariable('season_start')::date", "getvariable('season_stop')::date"
+_VISITS = f"""accepted.visits
+where visit_date between {_START} and {_STOP} and visit_date <= getvariable('as_of')::date"""
+
+# A spell's days are those after nailing up to its end, so a day belongs to one season only.
+_DAYS = f"""case when days_on = 0 then 0.5::double
+            else least(ended_on, {_STOP}) - greatest(fitted_on, {_START} - 1) end"""
+
+COUNTS = {
+    "season": f"select {_START} as start, {_STOP} as stop",
+    "kinds": f"""
+select visit_kind, count(*) as visits, sum(minutes) as minutes, sum(travel_km) as travel_km
+from {_VISITS} group by all
+""",
+    "horses": f"select count(distinct horse_id) as horses from {_VISITS}",
+    "shoes": f"""
+select count(*) as shoes_nailed from accepted.feet
+where work in ('fit_new', 'reset') and visit_id in (select visit_id from {_VISITS})
+""",
+    "spells": f"""
+select count(*) filter (end_reason = 'lost' and ended_on between {_START} and {_STOP}) as losses,
+       coalesce(sum({_DAYS}), 0)::double as shoe_days
+from derived.shoe_spells
+where fitted_on <= {_STOP} and ended_on >= {_START}
+""",
+    "intervals": f"""
+select days, count(*) as intervals from derived.visit_intervals where to_date between {_START} and {_STOP} group by all
+""",
+}
+
+
+def season_review(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """The season in one row → `season_review`; its visits by kind → `visit_kinds`.
+
+    Losses are those dated within the season, shoe-days those that fall in it, intervals those that end in it. The
+    rate has exact limits. Without a season both are empty.
+    """
+    kinds = counts["kinds"].sort(-pl.col("visits"), "visit_kind")
+    review = counts["season"].drop_nulls()
+    if review.height:
+        review = review.hstack(counts["horses"]).hstack(counts["shoes"]).hstack(counts["spells"])
+        review = _with_intervals(_with_visits(_with_rate(review), kinds), counts["intervals"].sort("days"))
+    else:
+        review = SeasonReview.empty()
+    return {"season_review": SeasonReview.check(review), "visit_kinds": VisitKinds.check(kinds)}
+
+
+def _with_rate(review: pl.DataFrame) -> pl.DataFrame:
+    low, high = (float(limit) for limit in exact_limits(review["losses"][0]))
+    days = pl.when(pl.col("shoe_days") > 0).then(pl.col("shoe_days") / 1000)
+    return review.with_columns(per_1000_days=pl.col("losses") / days, low=low / days, high=high / days)
+
+
+def _with_visits(review: pl.DataFrame, kinds: pl.DataFrame) -> pl.DataFrame:
+    for_loss = kinds.filter(pl.col("visit_kind") == "lost_shoe")
+    visits, minutes, travelled = for_loss.drop("visit_kind").row(0) if for_loss.height else (0, 0.0, 0.0)
+    return review.with_columns(
+        visits=pl.lit(int(kinds["visits"].sum())),
+        lost_shoe_visits=pl.lit(visits),
+        lost_shoe_minutes=pl.lit(minutes),
+        lost_shoe_km=pl.lit(travelled),
+    )
+
+
+def _with_intervals(review: pl.DataFrame, lengths: pl.DataFrame) -> pl.DataFrame:
+    days, counts = lengths["days"].to_numpy(), lengths["intervals"].to_numpy()
+    median = quantile_of_counts(days, counts, 0.5) if lengths.height else None
+    return review.with_columns(intervals=pl.lit(int(counts.sum())), median_days=pl.lit(median))

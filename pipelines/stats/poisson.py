@@ -1,0 +1,41 @@
+"""Limits of a rate: exact for independent events, and with horses as the sampling units."""
+
+import numpy as np
+from scipy.special import gammainccinv, gammaincinv
+
+Z95 = 1.959963984540054
+TAIL95 = 0.025
+
+
+def exact_limits(events: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Exact two-sided 95 % limits of a Poisson mean, for each count of events.
+
+    low = χ²(0.025; 2d)/2, 0 where d is 0; high = χ²(0.975; 2d + 2)/2, both as quantiles of the gamma distribution.
+    Source: Garwood 1936, Biometrika 28:437.
+    """
+    events = np.asarray(events, dtype=float)
+    low = np.where(events > 0, gammaincinv(np.maximum(events, 1), TAIL95), 0.0)
+    return low, gammainccinv(events + 1, TAIL95)
+
+
+def clustered_rate_limits(
+    clusters: np.ndarray,
+    events: np.ndarray,
+    time: np.ndarray,
+    events_squared: np.ndarray,
+    events_times_time: np.ndarray,
+    time_squared: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
+    """95 % limits of events/time, whole clusters being the sampling units; NaN below 2 events or 2 clusters.
+
+    The last three are sums over clusters of d², d·T and T², so that Σ(d − rT)² needs no row a cluster.
+    log rate ± z·√V with V = n/(n − 1)·Σ(d − rT)²/d², d being all events.
+    Source: linearised ratio, Cochran 1977, Sampling Techniques, ch. 6; on the log scale.
+    """
+    clusters, events, time = (np.asarray(part, dtype=float) for part in (clusters, events, time))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        rate = events / time
+        spread = np.maximum(events_squared - 2 * rate * events_times_time + rate**2 * time_squared, 0.0)
+        error = np.sqrt(clusters / (clusters - 1) * spread) / events
+    error = np.where((events >= 2) & (clusters >= 2), error, np.nan)
+    return rate * np.exp(-Z95 * error), rate * np.exp(Z95 * error)
