@@ -15,12 +15,13 @@ class TableError(Exception):
     """A frame of ours does not keep its own declaration: a bug, never a person's mistake."""
 
 
-def column(name: str, *, required: bool = False) -> Any:
+def column(name: str, *, required: bool = False, total: bool = False) -> Any:
     """A pandera field for the column `name`, with limits, words and description from the one list of meanings.
 
-    required: a blank cell breaks the rule. Raises KeyError where the name has no meaning yet.
+    required: a blank cell breaks the rule. total: many cells added up, so the limits of one do not hold. Raises
+    KeyError where the name has no meaning yet.
     """
-    return _field(MEANINGS[name], required)
+    return _field(MEANINGS[name].total() if total else MEANINGS[name], required)
 
 
 def _field(meaning: Meaning, required: bool) -> Any:

@@ -5,7 +5,7 @@ beyond them a row is accepted and named. `also` holds the trade's other headers 
 between words (common practice, no source). A name has one meaning in all tables.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from schemas import words
 
@@ -26,6 +26,10 @@ class Meaning:
     longest: int | None = None
     also: tuple[str, ...] = ()
     private: bool = False
+
+    def total(self) -> "Meaning":
+        """The same of many rows added up: the limits of one cell do not hold for it."""
+        return replace(self, text=f"{self.text} Added up.", low=0, high=None)
 
 
 def _id(text: str, *also: str) -> Meaning:

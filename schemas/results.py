@@ -159,6 +159,21 @@ class HorseLosses(Table):
         unique = ["horse_id"]
 
 
+class FunnelBands(Table):
+    """One row is the edges of the funnel about ratio 1 at one number of expected losses, for drawing."""
+
+    expected: pl.Float64 = column("expected", required=True)
+    low_95: pl.Float64 = column("low_95", required=True)
+    high_95: pl.Float64 = column("high_95", required=True)
+    low_998: pl.Float64 = column("low_998", required=True)
+    high_998: pl.Float64 = column("high_998", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["expected"]
+
+
 class IntervalLengths(Table):
     """One row is the length of intervals at one level of one dimension."""
 
@@ -292,9 +307,9 @@ class Workload(Table):
     horses: pl.Int64 = column("horses", required=True)
     feet_trimmed: pl.Int64 = column("feet_trimmed", required=True)
     shoes_nailed: pl.Int64 = column("shoes_nailed", required=True)
-    minutes: pl.Float64 = column("minutes")
-    fee: pl.Float64 = column("fee")
-    travel_km: pl.Float64 = column("travel_km")
+    minutes: pl.Float64 = column("minutes", total=True)
+    fee: pl.Float64 = column("fee", total=True)
+    travel_km: pl.Float64 = column("travel_km", total=True)
     lost_shoe_visits: pl.Int64 = column("lost_shoe_visits", required=True)
     lost_shoe_minutes: pl.Float64 = column("lost_shoe_minutes")
     lost_shoe_km: pl.Float64 = column("lost_shoe_km")
@@ -310,8 +325,8 @@ class VisitKinds(Table):
 
     visit_kind: pl.String = column("visit_kind", required=True)
     visits: pl.Int64 = column("visits", required=True)
-    minutes: pl.Float64 = column("minutes")
-    travel_km: pl.Float64 = column("travel_km")
+    minutes: pl.Float64 = column("minutes", total=True)
+    travel_km: pl.Float64 = column("travel_km", total=True)
 
     class Config(Table.Config):
         """Key."""
@@ -414,6 +429,7 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "loss_factors": LossFactors,
     "loss_causes": LossCauses,
     "horse_losses": HorseLosses,
+    "funnel_bands": FunnelBands,
     "interval_lengths": IntervalLengths,
     "bruise_recurrence": BruiseRecurrence,
     "bruise_burden": BruiseBurden,
