@@ -49,12 +49,12 @@ def test_the_likelihood_from_sums_is_the_one_written_out_in_full():
 def test_no_better_fit_is_found_by_a_library(restricted):
     from statsmodels.regression.mixed_linear_model import MixedLM
 
-    unit, time, reading = readings()
+    unit, time, reading = readings(units=150)
     design = np.column_stack([np.ones_like(time), time])
     theirs = MixedLM(reading, design, unit, exog_re=design).fit(reml=restricted, method="powell")
     ours = random_slopes(sums(unit, time, reading), restricted)
     assert ours.log_likelihood >= theirs.llf - 1e-8
-    assert ours.log_likelihood == pytest.approx(theirs.llf, abs=1e-2), "theirs stops a little early"
+    assert ours.log_likelihood == pytest.approx(theirs.llf, abs=0.1), "theirs stops a little early"
     assert (ours.start, ours.slope) == pytest.approx(tuple(theirs.fe_params), rel=5e-3)
     assert ours.sd_residual**2 == pytest.approx(theirs.scale, rel=5e-3)
 
