@@ -55,8 +55,8 @@ def test_no_better_fit_is_found_by_a_library(restricted):
     ours = random_slopes(sums(unit, time, reading), restricted)
     assert ours.log_likelihood >= theirs.llf - 1e-8
     assert ours.log_likelihood == pytest.approx(theirs.llf, abs=0.1), "theirs stops a little early"
-    assert (ours.start, ours.slope) == pytest.approx(tuple(theirs.fe_params), rel=5e-3)
-    assert ours.sd_residual**2 == pytest.approx(theirs.scale, rel=5e-3)
+    assert (ours.start, ours.slope) == pytest.approx(tuple(theirs.fe_params), rel=2e-2)
+    assert ours.sd_residual**2 == pytest.approx(theirs.scale, rel=2e-2)
 
 
 def test_a_units_own_slope_and_its_error_are_those_of_the_mixed_model_equations():
