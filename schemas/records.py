@@ -21,9 +21,11 @@ class Records:
 
     tables: accepted rows of each export table, typed as declared, plus source_file and source_row; one row a key.
     rows_read: rows read for each table; rows_read = accepted + collapsed + rows set aside.
-    collapsed: identical copies of an accepted row.
+    collapsed: copies of an accepted row, and rows for which a later export's row stands.
     set_aside, warnings: `ledger.Findings`, one row a reason.
     files: `ledger.LoadFiles` without load_id.
+    superseded: of several exports taken together, the rows of an earlier one that a later one says otherwise, in
+    order of arrival, as in tables; counted in collapsed.
     """
 
     as_of: date
@@ -33,6 +35,7 @@ class Records:
     set_aside: pl.DataFrame
     warnings: pl.DataFrame
     files: pl.DataFrame
+    superseded: dict[str, pl.DataFrame] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

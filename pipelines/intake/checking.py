@@ -1,0 +1,77 @@
+"""The verdict on each row by itself: what it breaks, what it leaves in doubt."""
+
+from collections.abc import Iterable
+
+import polars as pl
+
+from pipelines.intake.rows import Rows, found
+from pipelines.intake.rules import Rule, doubts_of, rules_of
+from pipelines.intake.saying import quoted, sentence, unreadable
+from pipelines.intake.sheet import RAGGED
+
+DATED = {"visits": "visit_date", "losses": "found_off"}
+
+
+def own_faults(rows: Rows) -> list[pl.DataFrame]:
+    """Every reason why a row cannot be accepted as it stands, whatever the other rows say."""
+    ragged = rows.ragged()
+    lines = [_ragged_lines(rows, ragged)] if ragged is not None and ragged.any() else []
+    for name, odd in rows.unread.items():
+        rule = "not_in_list" if rows.table.columns()[name].words else "cannot_read"
+        template = unreadable(name, rows.table.columns()[name])
+        lines.append(found(rows, _whole(odd, ragged), rule, name, pl.col(name), sentence(template, name)))
+    return [line for line in [*lines, *broken(rows, rules_of(rows.name), ragged)] if line.height]
+
+
+def _ragged_lines(rows: Rows, ragged: pl.Series) -> pl.DataFrame:
+    return found(rows, ragged, "wrong_cell_count", None, pl.lit(None), pl.col(RAGGED))
+
+
+def broken(rows: Rows, rules: Iterable[Rule], ragged: pl.Series | None) -> list[pl.DataFrame]:
+    """The lines for each rule that any row breaks; cells that could not be read are not also called blank."""
+    rules = [rule for rule in rules if rule.column in rows.texts.columns]
+    if not rules:
+        return []
+    hits = rows.typed.select(rule.bad.any().alias(str(at)) for at, rule in enumerate(rules)).row(0)
+    lines = []
+    for rule in (rule for rule, hit in zip(rules, hits, strict=True) if hit):
+        bad = _whole(rows.typed.select(rule.bad.fill_null(False)).to_series(), ragged)
+        if rule.name == "required" and rule.column in rows.unread:
+            bad &= ~rows.unread[rule.column]
+        says = sentence(rule.says, rule.column)
+        lines.append(found(rows, bad, rule.name, rule.column, pl.col(rule.column), says))
+    return lines
+
+
+def _whole(bad: pl.Series, ragged: pl.Series | None) -> pl.Series:
+    """Of a line whose cells do not fit the header nothing else is said: they may all stand one column off."""
+    return bad if ragged is None else bad & ~ragged
+
+
+def doubts(rows: Rows) -> list[pl.DataFrame]:
+    """Every doubt about a row that may be accepted."""
+    return [line for line in broken(rows, doubts_of(rows.name), rows.ragged()) if line.height]
+
+
+def dated_after(rows: Rows, last_day, because: str) -> list[pl.DataFrame]:
+    """The rows dated after the last day that is accepted."""
+    column = DATED.get(rows.name)
+    if column is None or column not in rows.texts.columns:
+        return []
+    late = (rows.typed[column] > last_day).fill_null(False)
+    if not late.any():
+        return []
+    reason = pl.concat_str(pl.lit(f"{column} "), quoted(column), pl.lit(f" is after {last_day}, {because}"))
+    return [found(rows, late, "after_as_of", column, pl.col(column), reason)]
+
+
+def taken_as_other(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
+    """Horses whose discipline is no word of the list are taken as other, and said so."""
+    odd = rows.unread.get("discipline")
+    if odd is None:
+        return rows, []
+    says = sentence('discipline says "{}", which is not in the list: taken as other', "discipline")
+    line = found(rows, odd, "taken_as_other", "discipline", pl.col("discipline"), says)
+    other = pl.select(pl.when(odd).then(pl.lit("other")).otherwise(rows.typed["discipline"])).to_series()
+    unread = {name: mask for name, mask in rows.unread.items() if name != "discipline"}
+    return Rows(rows.name, rows.texts, rows.typed.with_columns(other.alias("discipline")), unread), [line]

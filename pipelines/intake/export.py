@@ -1,0 +1,161 @@
+"""One or more exports → every row accounted for: accepted, collapsed or set aside with all its reasons."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import polars as pl
+
+from pipelines.intake import checking, keys
+from pipelines.intake.layout import FILE, Laid, lay_out
+from pipelines.intake.reading import ReadFile, Source, find_files, read_file
+from pipelines.intake.rows import Rows, as_accepted, as_findings, mask_of
+from pipelines.intake.rules import foaled_after
+from pipelines.intake.wording import read_cells
+from schemas.base import TableError
+from schemas.exports import EXPORT_TABLES
+from schemas.ledger import Findings
+from schemas.problem import Problem
+from schemas.records import Known, Records
+
+Lines = dict[str, list[pl.DataFrame]]
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """lines: what was found on the rows of each table; aside: the rows set aside for it; as_of: the day it holds."""
+
+    lines: Lines
+    aside: dict[str, np.ndarray]
+    as_of: date
+
+
+def read_export(paths: Sequence[Path], known: Known, as_of: date | None, today: date) -> Records:
+    """Read and check exports, in order of arrival: where two say different things of one key, the later holds.
+
+    paths: folders, workbooks or single files. known: what the store holds already. as_of: the day to read the record
+    as of; None is the last date on record. today: no later date is accepted. Rows that break a rule are set aside
+    with every reason; raises Problem where the exports cannot be read at all.
+    """
+    if as_of and as_of > today:
+        raise Problem(f"--as-of {as_of} is after today, {today}: give today or an earlier day")
+    sources, left = find_files(paths)
+    files = [read_file(source) for source in sources]
+    laid = lay_out([sheet for file in files for sheet in file.sheets])
+    rows = {name: _typed(name, laid.tables[name]) for name in EXPORT_TABLES}
+    rows["horses"], others = checking.taken_as_other(rows["horses"])
+    verdict = _judge(rows, known, as_of, today)
+    doubts = {name: checking.doubts(rows[name]) for name in rows}
+    doubts["horses"] = [*others, *doubts["horses"]]
+    return _records(rows, verdict, doubts, _unread(laid, left), _files(files, rows))
+
+
+def _typed(name: str, texts: pl.DataFrame) -> Rows:
+    read = read_cells(texts, EXPORT_TABLES[name])
+    return Rows(name, texts, read.typed, read.unread)
+
+
+def _judge(rows: dict[str, Rows], known: Known, as_of: date | None, today: date) -> Verdict:
+    """Rows by themselves, then twice the same key, then across tables; without an as-of date, the last day accepted.
+
+    A horse's year of birth is held against the as-of date, which itself comes from the rows accepted: judged again
+    until both agree. Each round sets the same rows aside or more, so the day can only move back and it ends.
+    """
+    because = "the day the record is read as of" if as_of else "today"
+    own: Lines = {name: checking.own_faults(part) for name, part in rows.items()}
+    for name, part in rows.items():
+        own[name] += checking.dated_after(part, as_of or today, because)
+        own[name] += keys.same_key_twice(part, mask_of(part, own[name]))
+    verdict = _across(rows, own, known, as_of or today)
+    while as_of is None:
+        last = _last_day(rows, verdict, known) or today
+        if last == verdict.as_of or not _any_foaled_after(rows["horses"], last):
+            return Verdict(verdict.lines, verdict.aside, last)
+        verdict = _across(rows, own, known, last)
+    return verdict
+
+
+def _any_foaled_after(horses: Rows, day: date) -> bool:
+    youngest = horses.typed["foaled_year"].max()
+    return youngest is not None and youngest > day.year
+
+
+def _across(rows: dict[str, Rows], own: Lines, known: Known, as_of: date) -> Verdict:
+    """The rows' own faults and those of the rows they belong to."""
+    lines = {name: list(found) for name, found in own.items()}
+    too_young = checking.broken(rows["horses"], [foaled_after(as_of.year)], rows["horses"].ragged())
+    lines["horses"] += [line for line in too_young if line.height]
+    aside = {name: mask_of(rows[name], found) for name, found in lines.items()}
+    ids = {"horses": known.horse_ids, "visits": known.visit_ids}
+    for link in keys.LINKS:
+        lost = keys.orphans(link, rows[link.table], rows[link.parent], aside[link.parent], ids[link.parent])
+        lines[link.table] += lost
+        aside[link.table] |= mask_of(rows[link.table], lost)
+    return Verdict(lines, aside, as_of)
+
+
+def _last_day(rows: dict[str, Rows], verdict: Verdict, known: Known) -> date | None:
+    """The latest visit or loss accepted now or before."""
+    days = [rows[name].typed[day].filter(pl.Series(~verdict.aside[name])).max() for name, day in checking.DATED.items()]
+    return max((day for day in [*days, known.last_date] if day is not None), default=None)
+
+
+def _records(
+    rows: dict[str, Rows], verdict: Verdict, doubts: Lines, unread: list[pl.DataFrame], files: pl.DataFrame
+) -> Records:
+    kept = {name: keys.in_force(part, verdict.aside[name]) for name, part in rows.items()}
+    for name in rows:
+        doubts[name] = [_of_kept(line, kept[name].keep) for line in doubts[name]]
+    records = Records(
+        as_of=verdict.as_of,
+        tables={name: as_accepted(part, kept[name].keep) for name, part in rows.items()},
+        rows_read={name: part.height for name, part in rows.items()},
+        collapsed={name: int((~verdict.aside[name]).sum() - kept[name].keep.sum()) for name in rows},
+        set_aside=pl.concat([as_findings(rows[name], verdict.lines[name]) for name in rows]),
+        warnings=pl.concat([*unread, *(as_findings(rows[name], doubts[name]) for name in rows)]),
+        files=files,
+        superseded={name: as_accepted(part, kept[name].overtaken) for name, part in rows.items()},
+    )
+    _refuse_lost_rows(records)
+    return records
+
+
+def _of_kept(line: pl.DataFrame, keep: pl.Series) -> pl.DataFrame:
+    return line.filter(keep.gather(line["@at"]))
+
+
+def _refuse_lost_rows(records: Records) -> None:
+    """Every row read is accepted, collapsed or set aside: anything else is a bug of ours."""
+    for name, read in records.rows_read.items():
+        aside = records.set_aside.filter(table_name=name).select("source_file", "source_row").n_unique()
+        accounted = records.tables[name].height + records.collapsed[name] + aside
+        if accounted != read:
+            raise TableError(f"{name}: {read} rows read, {accounted} accounted for")
+
+
+def _files(files: list[ReadFile], rows: dict[str, Rows]) -> pl.DataFrame:
+    """`ledger.LoadFiles` without the load's number: each file with the rows that came from it."""
+    counts = pl.concat([part.texts.select(FILE) for part in rows.values()]).group_by(FILE).len()
+    read = pl.DataFrame(
+        [(file.source.called, file.sha256) for file in files], schema=["file_name", "sha256"], orient="row"
+    )
+    joined = read.join(counts, left_on="file_name", right_on=FILE, how="left", maintain_order="left")
+    return joined.select("file_name", "sha256", pl.col("len").fill_null(0).cast(pl.Int64).alias("rows"))
+
+
+def _unread(laid: Laid, left: list[Source]) -> list[pl.DataFrame]:
+    """A finding for each column, sheet and file that was left unread."""
+    lines = [_of_whole_file(table, source, row, header) for table, source, row, header in laid.unread]
+    lines += [_of_whole_file("", source.called, 1, "") for source in left]
+    return [pl.DataFrame(lines, schema=Findings.dtypes(), orient="row")] if lines else []
+
+
+def _of_whole_file(table: str, source: str, row: int, header: str) -> tuple:
+    row = max(row, 1)
+    if header:
+        reason = f'column "{header}" is none of the columns of {table} and was left unread'
+        return table, source, row, "column_not_read", header, None, reason, "{}"
+    reason = f"{source} is none of {', '.join(EXPORT_TABLES)} and was left unread"
+    return "none", source, row, "file_not_read", None, None, reason, "{}"

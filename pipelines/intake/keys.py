@@ -1,0 +1,140 @@
+"""Keys: one row a key, and every row with the row it belongs to."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from pipelines.intake.layout import EXPORT
+from pipelines.intake.rows import AT, Rows, found
+
+MOST_PLACES = 5
+
+
+@dataclass(frozen=True)
+class Link:
+    """Rows of `table` carry the key of a row of `parent` in the column `key`."""
+
+    table: str
+    parent: str
+    key: str
+
+
+LINKS = (Link("visits", "horses", "horse_id"), Link("feet", "visits", "visit_id"), Link("losses", "horses", "horse_id"))
+ONE_OF = {"horses": "horse", "visits": "visit"}
+
+
+def same_key_twice(rows: Rows, faulty: np.ndarray) -> list[pl.DataFrame]:
+    """Rows of one export that share a key and differ: each of them. faulty: rows that break a rule by themselves."""
+    if rows.one_row_a_key:
+        return []
+    shared = _shared(rows, faulty)
+    if shared.is_empty():
+        return []
+    bad = np.zeros(rows.height, dtype=bool)
+    bad[shared[AT].to_numpy()] = True
+    places = pl.Series(shared.sort(AT)["places"])
+    columns = rows.table.key()
+    value = pl.concat_str([pl.col(name).str.strip_chars() for name in columns], separator=", ")
+    line = found(rows, pl.Series(bad), "same_key_twice", ", ".join(columns), value, pl.lit(""))
+    named = " and ".join(columns)
+    reason = pl.concat_str(
+        pl.lit(f"{named} "), "value", pl.lit(" is not the only one and the rows differ ("), places,
+        pl.lit("): keep the right row"),
+    )  # fmt: skip
+    return [line.with_columns(reason.alias("reason"))]
+
+
+def _shared(rows: Rows, faulty: np.ndarray) -> pl.DataFrame:
+    """AT and the places of its group for each row whose group of one key is not all the same."""
+    key = [EXPORT, *rows.table.key()]
+    content = [name for name in rows.table.columns() if name not in key]
+    ragged = rows.ragged()
+    marked = rows.typed.with_columns(
+        rows.texts[EXPORT],
+        pl.int_range(pl.len(), dtype=pl.Int64).alias(AT),
+        pl.Series("@faulty", faulty),
+        rows.texts.select(rows.places().alias("places")).to_series(),
+    )
+    marked = marked if ragged is None else marked.filter(~ragged)
+    marked = marked.drop_nulls(rows.table.key()).filter(pl.len().over(key) > 1)
+    groups = marked.group_by(key, maintain_order=True).agg(
+        AT, pl.struct(*content, "@faulty").n_unique().alias("kinds"), pl.col("places")
+    )
+    listed = pl.col("places").list.head(MOST_PLACES).list.join(", ")
+    more = pl.when(pl.col("places").list.len() > MOST_PLACES).then(pl.lit(" …")).otherwise(pl.lit(""))
+    differing = groups.filter(pl.col("kinds") > 1).with_columns(listed + more)
+    return differing.explode(AT).select(AT, "places")
+
+
+def orphans(link: Link, rows: Rows, parent: Rows, parent_aside: np.ndarray, known: pl.Series) -> list[pl.DataFrame]:
+    """Rows whose parent is nowhere, or is set aside itself. The store's own parents count as there."""
+    parents = parent.typed[link.key]
+    there = parents.filter(pl.Series(~parent_aside))
+    own = rows.typed[link.key]
+    lost = ~own.is_in(there.implode()) & own.is_not_null()
+    if not lost.any():
+        return []
+    lost &= ~own.is_in(known.implode())
+    if not lost.any():
+        return []
+    rejected = _first_places(parent, parent_aside, link.key)
+    return [*_follow(link, rows, lost, rejected), *_unknown(link, rows, lost, rejected)]
+
+
+def _first_places(parent: Rows, aside: np.ndarray, key: str) -> pl.DataFrame:
+    """The key and the place of the first row with it that is set aside."""
+    placed = parent.texts.select(parent.places().alias("place")).with_columns(parent.typed[key])
+    return placed.filter(pl.Series(aside)).drop_nulls(key).unique(key, keep="first", maintain_order=True)
+
+
+def _follow(link: Link, rows: Rows, lost: pl.Series, rejected: pl.DataFrame) -> list[pl.DataFrame]:
+    bad = lost & rows.typed[link.key].is_in(rejected[link.key].implode())
+    if not bad.any():
+        return []
+    one = ONE_OF[link.parent]
+    keys = rows.typed.select(link.key).filter(bad)
+    places = keys.join(rejected, on=link.key, how="left", maintain_order="left")["place"]
+    line = found(rows, bad, f"{one}_set_aside", link.key, pl.col(link.key), pl.lit(""))
+    reason = pl.concat_str(
+        pl.lit(f"{link.key} "), pl.col("value").str.strip_chars(), pl.lit(f" is a {one} that is set aside itself ("),
+        places, pl.lit("): mend that row first"),
+    )  # fmt: skip
+    return [line.with_columns(reason.alias("reason"))]
+
+
+def _unknown(link: Link, rows: Rows, lost: pl.Series, rejected: pl.DataFrame) -> list[pl.DataFrame]:
+    bad = lost & ~rows.typed[link.key].is_in(rejected[link.key].implode())
+    if not bad.any():
+        return []
+    one = ONE_OF[link.parent]
+    said = pl.col(link.key).str.strip_chars()
+    reason = pl.concat_str(
+        pl.lit(f"{link.key} "), said, pl.lit(f" stands nowhere in {link.parent}: add that {one} or correct the code")
+    )
+    return [found(rows, bad, f"unknown_{one}", link.key, pl.col(link.key), reason)]
+
+
+@dataclass(frozen=True)
+class Kept:
+    """keep: the rows in force, one a key; overtaken: rows of earlier exports that a later one says otherwise."""
+
+    keep: pl.Series
+    overtaken: pl.Series
+
+
+def in_force(rows: Rows, aside: np.ndarray) -> Kept:
+    """Of the rows not set aside, the first of the last export that has the key."""
+    fine = pl.Series(~aside)
+    if rows.one_row_a_key:
+        return Kept(fine, pl.Series(np.zeros(rows.height, dtype=bool)))
+    ours = rows.typed.with_columns(rows.texts[EXPORT]).with_row_index(AT).filter(fine)
+    key = rows.table.key()
+    last = ours.sort(EXPORT, descending=True, maintain_order=True).unique(key, keep="first", maintain_order=True)
+    keep = np.zeros(rows.height, dtype=bool)
+    keep[last[AT].to_numpy()] = True
+    content = rows.table.columns()
+    same = ours.join(last.select(list(content)), on=list(content), how="semi", nulls_equal=True)
+    overtaken = ~aside & ~keep
+    overtaken[same[AT].to_numpy()] = False
+    return Kept(pl.Series(keep), pl.Series(overtaken))

@@ -1,0 +1,95 @@
+"""The rows of one table on their way through the checks, and what was found on them."""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import polars as pl
+
+from pipelines.intake.layout import META, SOURCE
+from pipelines.intake.sheet import RAGGED, ROW
+from schemas.base import Table
+from schemas.exports import EXPORT_TABLES
+from schemas.ledger import Findings
+
+AT = "@at"
+
+
+@dataclass(frozen=True)
+class Rows:
+    """texts: the cells as found, with META; typed: the declared columns; unread: cells that say nothing, a column."""
+
+    name: str
+    texts: pl.DataFrame
+    typed: pl.DataFrame
+    unread: dict[str, pl.Series]
+
+    @property
+    def table(self) -> type[Table]:
+        """The declaration of this table."""
+        return EXPORT_TABLES[self.name]
+
+    @cached_property
+    def one_row_a_key(self) -> bool:
+        """Whether no key stands twice, whichever export it came with: quickly told, and then there is nothing to do."""
+        return self.typed.select(pl.struct(self.table.key()).hash().n_unique() == pl.len()).item()
+
+    @property
+    def height(self) -> int:
+        """Rows read."""
+        return self.texts.height
+
+    def ragged(self) -> pl.Series | None:
+        """Which lines had not as many cells as the header; None where all had."""
+        return self.texts[RAGGED].is_not_null() if RAGGED in self.texts.columns else None
+
+    def places(self) -> pl.Expr:
+        """Where each row stood, as a person says it."""
+        return pl.concat_str(pl.col(SOURCE), pl.lit(" row "), pl.col(ROW).cast(pl.String))
+
+
+def found(rows: Rows, bad: pl.Series, rule: str, column: str | None, value: pl.Expr, reason: pl.Expr) -> pl.DataFrame:
+    """One line for each bad row: where it is (AT), rule, column_name, value and reason."""
+    return (
+        rows.texts.with_row_index(AT)
+        .filter(bad)
+        .select(
+            pl.col(AT).cast(pl.Int64),
+            pl.lit(rule).alias("rule"),
+            pl.lit(column, pl.String).alias("column_name"),
+            value.cast(pl.String).alias("value"),
+            reason.cast(pl.String).alias("reason"),
+        )
+    )
+
+
+def mask_of(rows: Rows, lines: list[pl.DataFrame]) -> np.ndarray:
+    """Which rows anything was found on."""
+    mask = np.zeros(rows.height, dtype=bool)
+    for line in lines:
+        mask[line[AT].to_numpy()] = True
+    return mask
+
+
+def as_findings(rows: Rows, lines: list[pl.DataFrame]) -> pl.DataFrame:
+    """`ledger.Findings` of the lines, in order of the rows, each with its whole row as JSON."""
+    if not lines:
+        return Findings.empty()
+    together = pl.concat(lines)
+    kept = [name for name in rows.texts.columns if name not in META]
+    texts = rows.texts.with_row_index(AT).cast({AT: pl.Int64}).filter(pl.col(AT).is_in(together[AT].unique().implode()))
+    whole = texts.select(
+        AT,
+        pl.col(SOURCE).alias("source_file"),
+        pl.col(ROW).alias("source_row"),
+        pl.struct(kept).struct.json_encode().alias("row_json"),
+    )
+    joined = together.with_row_index("@order").join(whole, on=AT, how="left").sort(AT, "@order")
+    return joined.with_columns(pl.lit(rows.name).alias("table_name")).select(list(Findings.columns()))
+
+
+def as_accepted(rows: Rows, keep: pl.Series) -> pl.DataFrame:
+    """The kept rows in the declared types, with the file and row each came from."""
+    from_where = rows.texts.select(pl.col(SOURCE).alias("source_file"), pl.col(ROW).alias("source_row"))
+    together = pl.concat([rows.typed, from_where], how="horizontal")
+    return together if keep.all() else together.filter(keep)
