@@ -99,11 +99,10 @@ class Diary:
 
     def _visit(self, h: np.ndarray, day: np.ndarray) -> None:
         kind = self._kind(h, day)
-        full = kind != LOST_SHOE
-        full &= kind != OTHER
+        full = (kind != LOST_SHOE) & (kind != OTHER)
         plan, following = self._plan(h, day, full)
         off = self.shod[h] & (self.lost[h] <= day[:, None])
-        rows = self._work(h, day, full, off, following > self.until[h])
+        rows = self._work(h, day, kind, full, off, following > self.until[h])
         handling = np.clip(self.herd.temper[h] + self.rng.integers(-1, 2, h.size), 1, 5)
         farrier = self._farrier(h)
         self._report(h, off, day)
@@ -142,7 +141,7 @@ class Diary:
     def _resting(self, h: np.ndarray, day: np.ndarray) -> np.ndarray:
         return self.herd.rests[h] & np.isin(self.calendar.month(day), _WINTER)
 
-    def _work(self, h, day, full, off, last) -> dict[str, np.ndarray]:
+    def _work(self, h, day, kind, full, off, last) -> dict[str, np.ndarray]:
         """Which feet are in the record of this visit, how they arrived and what was done."""
         shod, luck, shape = self.shod[h], self.rng.random, off.shape
         arrival = np.where(off, OFF, np.where(~shod, BARE, np.where(luck(shape) < 0.025, SPRUNG, ON)))
@@ -153,7 +152,7 @@ class Diary:
         nailed = handled & wanted
         again = (arrival == ON) & self.seen[h][:, None] & (luck(shape) < 0.3)
         work = np.where(nailed, np.where(again, RESET, FIT_NEW), np.where(shod & ~off, TAKE_OFF, TRIM))
-        noted = (full | (luck(h.size) < 0.4))[:, None] & ~(skipped & (luck(shape) < 0.6))
+        noted = ((kind != LOST_SHOE) | (luck(h.size) < 0.4))[:, None] & ~(skipped & (luck(shape) < 0.6))
         return {
             "present": handled | noted,
             "handled": handled,

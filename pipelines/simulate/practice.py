@@ -14,7 +14,7 @@ from pipelines.simulate import names, tables
 from pipelines.simulate.diary import Calendar, Diary
 from pipelines.simulate.herd import draw_herd
 from pipelines.simulate.truth import Truth
-from schemas.base import Problem
+from schemas.problem import Problem
 
 LAST_DAY = date(2026, 7, 8)
 AS_SET = Truth()

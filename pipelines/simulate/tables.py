@@ -28,8 +28,8 @@ _FEET_WORDS = {
 }
 _MEASURES = ("angle_arrival_deg", "angle_leaving_deg", "toe_arrival_mm", "toe_leaving_mm")
 _NOTES = (
-    "Held by the yard's own help.", "Stood well today.", "Ask about turnout on the wet field.",
-    "Owner away, paid later.", "Fidgets on the near hind.", "Boots left on for turnout.", "Clinches checked.", "Wants an early slot next time.",
+    "Held by the yard's own help.", "Stood well today.", "Ask about turnout on the wet field.", "Clinches checked.",
+    "Owner away, paid later.", "Fidgets on the near hind.", "Boots left on for turnout.", "Wants an early slot.",
 )  # fmt: skip
 _CAUSES = {
     # chance of each cause in the order of words.CAUSES: common practice, no source
