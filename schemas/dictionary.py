@@ -9,12 +9,14 @@ from schemas.exports import EXPORT_TABLES, REQUIRED_TABLES
 from schemas.fields import Meaning
 from schemas.ledger import LEDGER_TABLES
 from schemas.results import RESULT_TABLES
+from schemas.shared import SHARED_TABLES
 
 GROUPS: dict[str, tuple[str, dict[str, type[Table]]]] = {
     "accepted": ("What a visit export holds. Stored as `accepted.*` once accepted.", EXPORT_TABLES),
     "ledger": ("What became of every row read. Stored as `ledger.*`.", LEDGER_TABLES),
     "derived": ("What happened to each shoe, interval and foot. Stored as `derived.*`.", DERIVED_TABLES),
     "results": ("What the reports show. Stored as `results.*`.", RESULT_TABLES),
+    "shared": ("What a vet practice may see, and nothing else. Kept in a file of its own.", SHARED_TABLES),
 }
 FRICTIONLESS_TYPES = {
     "text": "string",

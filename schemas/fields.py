@@ -312,6 +312,68 @@ RESULTS = {
     "share": _share("filled over rows."),
     "used_by": Meaning("The analyses that lack it where it is blank."),
     "cause_share": _share("Share of losses with this reported cause."),
+    "low_by_horse": _limit("Lower 95 % limit of the row's main figure, horses being the sampling units."),
+    "high_by_horse": _limit("Upper 95 % limit of the row's main figure, horses being the sampling units."),
+    "lower_longer": _count("Feet whose own lines have the leaving angle go down and the leaving toe go up."),
+    "lower_longer_share": _share("lower_longer over feet."),
+    "lower_longer_sure": _count("Of those, feet for which both directions lie outside their 95 % limits."),
+    "measured_on": _date("Day of the latest measurement."),
+    "gap_deg": _number("Left minus right leaving angle of a pair at its latest measurement.", "deg"),
+    "mean_gap_deg": _number("The same, mean of all visits at which both feet were measured.", "deg"),
+    "uneven_visits": _count("Visits at which the gap, either way, was over the cut-off."),
+    "cut_off_deg": _number("A gap above this is called uneven (Wiggers 2015, PLoS ONE 10:e0114836).", "deg", 0),
+    "uneven": _yes("Whether the latest gap, either way, is over the cut-off."),
+    "hoof_class": _word(
+        "By the latest leaving angle: flat under 50, medium 50 to 55, upright over 55 degrees (Wiggers 2015).",
+        ("flat", "medium", "upright"),
+    ),
+    "class_share": _share("feet over all feet of the level."),
+    "stage": _word(
+        "When the angle was read: on arrival, on leaving, or growth, which is leaving and the next arrival.",
+        ("arrival", "leaving", "growth"),
+    ),
+    "readings": _count("Angles read."),
+    "smallest_change_deg": _number("Smallest real change of one foot: 1.96·√2·residual_sd_deg.", "deg", 0),
+    "changes": _count("Pairs of consecutive readings at this stage."),
+    "changes_beyond": _count("Of those, changes larger, either way, than smallest_change_deg."),
+    "other_farrier": _count(
+        "Of those, changes between readings of two farriers: the hand may have changed, not the foot."
+    ),
+    "change_deg": _number("Later minus earlier angle.", "deg"),
+    "measure": _word(
+        "leaving_angle, leaving_toe: left minus right foot of a pair. nails: inside minus outside nails of a shoe. "
+        "wall_findings: share of findings at one side that are on the inside.",
+        ("leaving_angle", "leaving_toe", "nails", "wall_findings"),
+    ),
+    "pairs": _count("Pairs of feet, shoes or wall findings counted."),
+    "mean_difference": Meaning("Mean of the measure, in its own unit: degrees, mm, nails or share.", "number"),
+    "mean_change_deg": _number("Mean change of the angle over such an interval.", "deg"),
+    "change_low": _number("Lower 95 % limit of mean_change_deg, horses being the sampling units.", "deg"),
+    "change_high": _number("Upper 95 % limit of mean_change_deg, horses being the sampling units.", "deg"),
+    "mean_days_late": _number("Mean of days past the planned interval.", "days"),
+    "days_later_per_year": _number("How many days later against its plan the horse is seen each year.", "days/year"),
+    "slipping": _yes("Whether the lower limit of days_later_per_year is above 0."),
+    "first_visit_on": _date("Day of the horse's first visit on record."),
+    "last_visit_on": _date("Day of the horse's latest visit."),
+    "due_on": _date("Day the horse is due: its latest round of shoeing and the interval agreed then."),
+    "days_overdue": Meaning("Days from due_on to the as-of date; negative is still to come.", "integer", "days"),
+    "shoes_on": _count("Shoes on the horse on the as-of date, as far as is known."),
+    "chance_lost": _share(
+        "Chance that at least one of them is lost before the horse is due, or within 7 days where it is overdue."
+    ),
+    "horses_due": _count("Horses whose due_on falls in the week; in the first week also those overdue."),
+    "visits_expected": _number("Mean number of them to be seen in the week, by how late horses have run.", "visits", 0),
+    "which": _word("The season under review, or the one before it.", ("this", "before")),
+    "days_worked": _count("Days with at least one visit."),
+    "standing": _word(
+        "Seen this season for the first time, seen in both, seen this season and earlier but not in the one before, "
+        "or seen in the one before only.",
+        ("new", "kept", "returned", "gone"),
+    ),
+    "timed": _count("Visits with minutes recorded."),
+    "median_minutes": _number("Median minutes of a visit.", "min", 0),
+    "p25_minutes": _number("25 % of visits take at most this long (type 7).", "min", 0),
+    "p75_minutes": _number("75 % of visits take at most this long (type 7).", "min", 0),
     "start": _date("First day of the season under review."),
     "stop": _date("Last day of the season under review."),
 }
@@ -338,4 +400,71 @@ LEDGER = {
     "sha256": Meaning("SHA-256 of the file's bytes, hexadecimal."),
 }
 
-MEANINGS: dict[str, Meaning] = {**HORSES, **VISITS, **FEET, **LOSSES, **DERIVED, **RESULTS, **LEDGER}
+SHARED = {
+    "summary": Meaning("Name of the summary; says the day it is read as of and which one it is for this vet practice."),
+    "since": _date("The summary holds nothing before this day; blank where it holds the whole record."),
+    "contact": Meaning("Who to ask about the summary, in the farrier's own words."),
+    "first_day": _date("Day of the first visit in the summary."),
+    "last_day": _date("Day of the last visit in the summary."),
+    "angle_sd_deg": _number(
+        "Standard deviation of one angle reading about its foot's own line, over the whole shoeing practice; blank "
+        "where it rests on too few.",
+        "deg",
+        0,
+    ),
+    "least_change_deg": _number(
+        "Smallest change between two readings of one foot at one stage that is more than the error of reading: "
+        "1.96 times root 2 times angle_sd_deg.",
+        "deg",
+        0,
+    ),
+    "horse_no": _count("Number of the horse within this summary, by name; another summary may number otherwise.", 1),
+    "visit_no": _count("Number of the visit within this summary and horse, by day.", 1),
+    "feet_seen": _count("Times a foot was recorded at a visit."),
+    "looks": _count("Times a foot was looked at for a bruise."),
+    "bruised": _count("Of those looks, the ones that found a bruise of grade 1 or more."),
+    "not_looked": _count("Times a visit left a foot without a look for a bruise, or without any record."),
+    "readings": _count("Angle and toe readings, arrival and leaving counted apart."),
+    "off_on": _date(
+        "Day the shoe came off at a visit, or the end of follow-up where it is running; blank where it was lost."
+    ),
+    "nails": _count("Nails in the shoe, inside and outside branch together."),
+    "days_least": _count("Days the shoe was surely on: from nailing to the last day it is known to have been on."),
+    "days_most": _count("Days the shoe was on at most: from nailing to the day it was found off."),
+    "looked": _yes("Whether the foot was looked at for a bruise at this visit."),
+    "again": _yes("Bruised at this look and at the one before."),
+    "same_site_again": _yes("Bruised at this look and at the one before, and at the same site."),
+    "stage": _word("When the foot was read: on arrival before the trim, or on leaving.", words.STAGES),
+    "angle_deg": _number("Angle of the dorsal wall to the ground.", "deg", 30, 75),
+    "toe_mm": _number("Coronet to ground at the toe.", "mm", 40, 160),
+    "left_deg": _number("Angle of the left foot of the pair.", "deg", 30, 75),
+    "right_deg": _number("Angle of the right foot of the pair.", "deg", 30, 75),
+    "gap_deg": _number("left_deg minus right_deg.", "deg"),
+    "uneven": _yes("Whether the gap is more than 1.5 degrees either way (Wiggers 2015, PLoS ONE 10:e0114836)."),
+    "changed_on": _date("Day of the visit at which it changed."),
+    "change": _word("What changed from one shoe of this foot to the next.", words.SHOE_CHANGES),
+    "before": Meaning("What it was before."),
+    "after": Meaning("What it is after."),
+    "asked_on": _date("Day the question was written down.", "asked", "date asked"),
+    "question": Meaning("What the farrier asks the vet.", also=("ask", "asks")),
+    "measure": _word("What is compared.", words.PEER_MEASURES),
+    "base": _count("Shoes nailed on, or looks for a bruise; blank where it may not be shown."),
+    "events": _count("Shoes lost, or looks that found a bruise; blank where it may not be shown."),
+    "figure": _number(
+        "Shoes lost per 1,000 shoe-days, or share of looks that found a bruise; blank where events may not be shown.",
+        "",
+        0,
+    ),
+    "counted_to": _date(
+        "Last day of the last quarter compared: shoes nailed and looks made up to it, all of them followed to the end."
+    ),
+    "shared_on": _date("Day an earlier summary was made."),
+    "shared_at": Meaning("When the summary was made, UTC.", "moment"),
+    "share_id": _count("Number of the summary, over all vet practices, from 1.", 1),
+    "with_data": _yes("Whether the summary also holds a FHIR bundle."),
+    "encrypted": _yes("Whether the summary was closed with a passphrase."),
+    "unit_id": Meaning("The shoe or the look that was counted: visit and foot, joined by a colon."),
+    "cells": Meaning("The shown figures it was counted in, one space between."),
+}
+
+MEANINGS: dict[str, Meaning] = {**HORSES, **VISITS, **FEET, **LOSSES, **DERIVED, **RESULTS, **LEDGER, **SHARED}

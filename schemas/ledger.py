@@ -112,6 +112,54 @@ class Superseded(Table):
         unique = None
 
 
+class Shares(Table):
+    """One row is one summary made for one vet practice."""
+
+    share_id: pl.Int64 = column("share_id", required=True)
+    summary: pl.String = column("summary", required=True)
+    vet_practice: pl.String = column("vet_practice", required=True)
+    shared_at: pl.Datetime = column("shared_at", required=True)
+    as_of: pl.Date = column("as_of", required=True)
+    since: pl.Date = column("since")
+    counted_to: pl.Date = column("counted_to", required=True)
+    horses: pl.Int64 = column("horses", required=True)
+    with_data: pl.Boolean = column("with_data", required=True)
+    encrypted: pl.Boolean = column("encrypted", required=True)
+    sha256: pl.String = column("sha256", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["share_id"]
+
+
+class ShareHorses(Table):
+    """One row is one horse that stood in one summary."""
+
+    share_id: pl.Int64 = column("share_id", required=True)
+    horse_id: pl.String = column("horse_id", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["share_id", "horse_id"]
+
+
+class ShareUnits(Table):
+    """One row is one shoe or look counted in a figure that one summary showed; later ones are held against it."""
+
+    share_id: pl.Int64 = column("share_id", required=True)
+    measure: pl.String = column("measure", required=True)
+    unit_id: pl.String = column("unit_id", required=True)
+    horse_id: pl.String = column("horse_id", required=True)
+    cells: pl.String = column("cells", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["share_id", "measure", "unit_id"]
+
+
 class StoreFormat(Table):
     """The one row is the form in which this store is kept."""
 
@@ -130,5 +178,8 @@ LEDGER_TABLES: dict[str, type[Table]] = {
     "set_aside": SetAside,
     "warnings": Warnings,
     "superseded": Superseded,
+    "shares": Shares,
+    "share_horses": ShareHorses,
+    "share_units": ShareUnits,
     "store_format": StoreFormat,
 }

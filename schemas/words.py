@@ -61,6 +61,13 @@ END_REASONS = ("lost", "renewed", "taken_off", "running")
 SEASONS = ("winter", "spring", "summer", "autumn")
 FUNNEL_PLACES = ("inside", "above_95", "above_998", "below_95", "below_998")
 PERIODS = ("week", "month")
+STAGES = ("arrival", "leaving")
+SHOE_CHANGES = (
+    "shod", "shoe_style", "shoe_material", "web_mm", "thickness_mm", "branch_past_heel_mm",
+    "nails", "heel_nails", "clips", "pad", "fitting", "edges_dressed", "sole_relief",
+)  # fmt: skip
+PEER_MEASURES = ("lost_shoes", "bruised_looks")
+PEER_DIMENSIONS = ("all", "discipline")
 
 YES = ("yes", "y", "true", "1", "x", "✓")
 NO = ("no", "n", "false", "0", "-")
