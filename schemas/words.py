@@ -67,7 +67,6 @@ SHOE_CHANGES = (
     "nails", "heel_nails", "clips", "pad", "fitting", "edges_dressed", "sole_relief",
 )  # fmt: skip
 PEER_MEASURES = ("lost_shoes", "bruised_looks")
-PEER_DIMENSIONS = ("all", "discipline")
 
 YES = ("yes", "y", "true", "1", "x", "✓")
 NO = ("no", "n", "false", "0", "-")

@@ -25,7 +25,3 @@ def test_no_shared_table_declares_a_private_meaning(name, table):
 def test_every_private_meaning_is_among_those_that_are_kept_back_or_in_the_ledger():
     private = {name for name, meaning in MEANINGS.items() if meaning.private}
     assert {"owner_name", "owner_contact", "notes"} <= private <= KEPT_BACK
-
-
-def test_comparisons_are_by_discipline_and_never_by_farrier_or_yard():
-    assert SHARED_TABLES["peers"].columns()["dimension"].words == ("all", "discipline")
