@@ -62,10 +62,7 @@ SEASONS = ("winter", "spring", "summer", "autumn")
 FUNNEL_PLACES = ("inside", "above_95", "above_998", "below_95", "below_998")
 PERIODS = ("week", "month")
 STAGES = ("arrival", "leaving")
-SHOE_CHANGES = (
-    "shod", "shoe_style", "shoe_material", "web_mm", "thickness_mm", "branch_past_heel_mm",
-    "nails", "heel_nails", "clips", "pad", "fitting", "edges_dressed", "sole_relief",
-)  # fmt: skip
+SHOE_CHANGES = ("shod", "shoe_style", "shoe_material", "branch_past_heel_mm", "clips", "pad", "sole_relief")
 PEER_MEASURES = ("lost_shoes", "bruised_looks")
 
 YES = ("yes", "y", "true", "1", "x", "✓")

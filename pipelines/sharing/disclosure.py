@@ -30,8 +30,8 @@ MIN_OWNERS = 5  # a comparison rests on at least so many owners
 class Part:
     """Records that stand in the same figures, whether those are shown or only could be.
 
-    cells: names of the figures. count: how many records, 0 for one that could be but is not. known: the reader holds
-    each of these records anyway, so they need no protection and give none.
+    cells: names of the figures. count: how many records, 0 for one that could be but is not. owners: whose horses they
+    could be of. known: the reader holds each of these records anyway, so they need no protection and give none.
     """
 
     cells: frozenset[str]
@@ -51,19 +51,25 @@ class _Sum:
 
 
 def publishable(
-    parts: Sequence[Part], candidates: Iterable[str], readers: Sequence[frozenset[str]] = (frozenset(),)
+    parts: Sequence[Part],
+    candidates: Iterable[str],
+    readers: Sequence[frozenset[str]] = (frozenset(),),
+    *,
+    keep: frozenset[str] = frozenset(),
 ) -> frozenset[str]:
     """Names of the candidate figures that may be shown together.
 
-    readers: for each reader to be held off, names of the figures shown to that reader earlier. Which figures are kept
-    is settled by what hides least, then by hiding the smallest, then by name; so the same record gives the same answer.
+    readers: for each reader to be held off, names of the figures shown to that reader earlier. keep: figures that are
+    hidden last. Among the others the one goes first that leaves the fewest unsafe pieces, then the smallest, then the
+    first by name; so the same record gives the same answer.
     """
     totals = {name: _total(part for part in parts if name in part.cells) for name in candidates}
     order = sorted(totals, key=lambda name: (totals[name].count, name))
     shown = {name for name in order if totals[name].safe}
     weighed = _Weighed(parts, shown, readers)
     while weighed.unsafe(shown):
-        shown.remove(min((name for name in order if name in shown), key=lambda name: weighed.left(shown, name)))
+        others = [name for name in order if name in shown - keep] or [name for name in order if name in shown]
+        shown.remove(min(others, key=lambda name: weighed.left(shown, name)))
     for name in reversed([name for name in order if totals[name].safe and name not in shown]):
         if not weighed.unsafe(shown | {name}):
             shown.add(name)

@@ -1,0 +1,167 @@
+"""From the store to the tables of one summary: only what is declared shareable, of horses whose owner consents."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Protocol
+
+import polars as pl
+
+from pipelines.sharing import peers, queries
+from pipelines.sharing.disclosure import MIN_OWNERS
+from pipelines.sharing.queries import literal
+from schemas.problem import Problem
+from schemas.shared import SHARED_TABLES, Recalls
+
+LEAST_CHANGE = 1.96 * 2**0.5  # of two readings with the same error
+BEGINNING = date(1, 1, 1)
+
+
+class Readable(Protocol):
+    """A store whose derived tables stand as of the day."""
+
+    def sql(self, query: str) -> pl.DataFrame:
+        """What a query gives."""
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What is asked for. horse: one horse_id alone; since: nothing before that day; contact: who to ask, as told."""
+
+    vet: str
+    as_of: date
+    since: date | None = None
+    horse: str | None = None
+    contact: str | None = None
+    follow_up_days: int = 84
+
+
+@dataclass(frozen=True)
+class Withdrawn:
+    """A horse that stood in an earlier summary and whose owner's consent no longer holds: for the farrier's eyes."""
+
+    horse_name: str
+    summary: str
+    shared_on: date
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """tables: `schemas.shared`, by name. horse_ids, units, counted_to: for the ledger. withdrawn: for the farrier."""
+
+    share_id: int
+    tables: dict[str, pl.DataFrame]
+    horse_ids: tuple[str, ...]
+    units: pl.DataFrame
+    counted_to: date
+    withdrawn: tuple[Withdrawn, ...]
+
+    @property
+    def summary(self) -> str:
+        """The summary's name."""
+        return self.tables["cover"]["summary"][0]
+
+
+def vets_with_consent(store: Readable) -> list[str]:
+    """References of the vet practices that at least one consenting horse is seen by, or that had a summary before."""
+    found = store.sql("""
+        select distinct trim(vet_practice) as vet from accepted.horses where share_with_vet and trim(vet_practice) <> ''
+        union select vet_practice from ledger.shares order by vet
+    """)
+    return found["vet"].to_list()
+
+
+def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame) -> Gathered:
+    """The tables of one summary. asks: `schemas.shared.Asks`; questions about other horses are left out.
+
+    Raises Problem where no horse may be shared, naming the earlier summaries that must be recalled.
+    """
+    earlier = store.sql(queries.EARLIER)
+    withdrawn = _withdrawn(earlier, wanted.vet)
+    ids = _horse_ids(store, wanted, withdrawn)
+    taken = {name: store.sql(_filled(queries.OWN + query, wanted)) for name, query in queries.QUERIES.items()}
+    counted_to = store.sql(_filled(peers.COUNTED_TO, wanted))["counted_to"][0]
+    share_id = int(earlier["share_id"].max() or 0) + 1
+    compared = _compare(store, wanted, counted_to, share_id)
+    taken["asks"] = _asks(asks, ids)
+    taken["recalls"] = _recalls(earlier, withdrawn, wanted.vet)
+    taken["peers"] = compared.table
+    taken["cover"] = _cover(store, wanted, taken, _name(earlier, wanted))
+    tables = {name: table.check(taken[name]) for name, table in SHARED_TABLES.items()}
+    return Gathered(share_id, tables, tuple(ids), compared.units, counted_to, withdrawn)
+
+
+def _horse_ids(store: Readable, wanted: Wanted, withdrawn: tuple[Withdrawn, ...]) -> dict[str, int]:
+    rows = store.sql(_filled(queries.OWN + "select horse_id, horse_no from asked_for order by horse_no", wanted))
+    if rows.is_empty():
+        which = f"horse {wanted.horse}" if wanted.horse else "no horse"
+        may = "may not be shared with" if wanted.horse else "may be shared with"
+        raise Problem(f"{which} {may} {wanted.vet}: its owner's consent and the vet practice must be on record"
+                      + _recall_line(withdrawn))  # fmt: skip
+    return dict(rows.iter_rows())
+
+
+def _recall_line(withdrawn: tuple[Withdrawn, ...]) -> str:
+    names = sorted({one.summary for one in withdrawn})
+    return f"; consent was withdrawn, so ask for {', '.join(names)} to be deleted" if names else ""
+
+
+def _filled(query: str, wanted: Wanted, **more: str) -> str:
+    return query.format(
+        vet=literal(wanted.vet),
+        horse=literal(wanted.horse),
+        as_of=literal(wanted.as_of),
+        since=literal(wanted.since or BEGINNING),
+        follow_up_days=wanted.follow_up_days,
+        **more,
+    )
+
+
+def _compare(store: Readable, wanted: Wanted, counted_to: date, share_id: int) -> peers.Compared:
+    units = store.sql(_filled(peers.UNITS, wanted, counted_to=literal(counted_to)))
+    told = store.sql(_filled(peers.TOLD, wanted))
+    return peers.compare(units, told, counted_to, str(share_id))
+
+
+def _withdrawn(earlier: pl.DataFrame, vet: str) -> tuple[Withdrawn, ...]:
+    gone = earlier.filter(pl.col("vet_practice") == vet, pl.col("horse_id").is_not_null(), ~pl.col("consents"))
+    return tuple(
+        Withdrawn(row["horse_name"] or row["horse_id"], row["summary"], row["shared_on"]) for row in gone.to_dicts()
+    )
+
+
+def _recalls(earlier: pl.DataFrame, withdrawn: tuple[Withdrawn, ...], vet: str) -> pl.DataFrame:
+    names = [one.summary for one in withdrawn]
+    rows = earlier.filter(pl.col("summary").is_in(names), pl.col("vet_practice") == vet)
+    return rows.select(list(Recalls.columns())).unique(maintain_order=True)
+
+
+def _name(earlier: pl.DataFrame, wanted: Wanted) -> str:
+    number = earlier.filter(vet_practice=wanted.vet)["share_id"].n_unique() + 1
+    return f"shoeing-summary-{wanted.as_of.isoformat()}-no{number}"
+
+
+def _asks(asks: pl.DataFrame, ids: dict[str, int]) -> pl.DataFrame:
+    numbers = pl.DataFrame({"horse_id": list(ids), "horse_no": list(ids.values())}, schema={"horse_id": pl.String,
+                           "horse_no": pl.Int64})  # fmt: skip
+    joined = asks.join(numbers, on="horse_id", how="inner")
+    return joined.select("horse_no", "asked_on", "foot", "question").sort("horse_no", "asked_on", maintain_order=True)
+
+
+def _cover(store: Readable, wanted: Wanted, taken: dict[str, pl.DataFrame], summary: str) -> pl.DataFrame:
+    found = store.sql(queries.ERROR.format(owners=MIN_OWNERS))["residual_sd_deg"].to_list()
+    error = found[0] if found else None
+    days = taken["visits"]["visit_date"]
+    row = {
+        "summary": summary,
+        "vet_practice": wanted.vet,
+        "as_of": wanted.as_of,
+        "since": wanted.since,
+        "first_day": days.min(),
+        "last_day": days.max(),
+        "horses": taken["horses"].height,
+        "visits": taken["visits"].height,
+        "angle_sd_deg": error,
+        "least_change_deg": None if error is None else LEAST_CHANGE * error,
+        "contact": wanted.contact,
+    }
+    return pl.DataFrame([row], schema=SHARED_TABLES["cover"].dtypes())

@@ -1,0 +1,202 @@
+"""The groups to compare with: every horse of the shoeing practice together, and by discipline.
+
+Compared are whole quarters whose shoes were all followed to the end, so that a figure does not move from one summary
+to the next by the loss of a week. What may be shown is for `disclosure` to say.
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import polars as pl
+
+from pipelines.sharing.disclosure import Part, publishable
+from pipelines.stats.poisson import Z95, exact_limits
+from schemas.shared import Peers
+
+COUNTED_TO = (
+    "select (date_trunc('quarter', {as_of} - {follow_up_days}::integer + 1) - interval 1 day)::date as counted_to"
+)
+
+# known: the reader has it, or may have it for the asking, in the pages of a horse of theirs.
+UNITS = """
+with theirs as (
+    select h.horse_id, max(s.as_of) as until from ledger.share_horses h join ledger.shares s on s.share_id = h.share_id
+    where s.vet_practice = {vet} group by h.horse_id
+), counted as (
+    select 'lost_shoes' as measure, spell_id as unit_id, horse_id, discipline, fitted_on as day, ended_on,
+        end_reason = 'lost' as event, greatest(days_on, 0.5) as days
+    from derived.shoe_spells where fitted_on <= {counted_to}
+    union all
+    select 'bruised_looks', f.visit_id || ':' || f.foot, v.horse_id, h.discipline, v.visit_date, v.visit_date,
+        f.bruise_grade >= 1, 0
+    from accepted.feet f join accepted.visits v on v.visit_id = f.visit_id
+    join accepted.horses h on h.horse_id = v.horse_id
+    where f.bruise_grade is not null and v.visit_date <= {counted_to}
+)
+select c.* exclude (ended_on), coalesce(h.owner_ref, '') as owner,
+    coalesce(h.share_with_vet and trim(h.vet_practice) = {vet}, false) or coalesce(c.ended_on <= t.until, false)
+        as known
+from counted c join accepted.horses h on h.horse_id = c.horse_id left join theirs t on t.horse_id = c.horse_id
+order by measure, unit_id
+"""
+
+TOLD = """
+select u.measure, u.unit_id, s.share_id, s.vet_practice = {vet} as same_reader, s.counted_to, u.cells
+from ledger.share_units u join ledger.shares s on s.share_id = u.share_id
+"""
+
+NOTES = {
+    "hidden": "Hidden: rests on fewer than five, or on fewer than five owners, or would give such a count away.",
+    "earlier": "Not told anew: what was added since an earlier summary is too little to be told by itself.",
+}
+
+
+@dataclass(frozen=True)
+class Compared:
+    """The comparison of one summary. table: `shared.Peers`; units: `ledger.ShareUnits` without share_id."""
+
+    table: pl.DataFrame
+    units: pl.DataFrame
+
+
+def compare(units: pl.DataFrame, told: pl.DataFrame, counted_to: date, share: str) -> Compared:
+    """Figures of each group, as far as they may be shown.
+
+    units: one row a shoe or look: measure, unit_id, horse_id, discipline, day, event, days, owner, known. told: the
+    same units as earlier summaries showed them: measure, unit_id, share_id, same_reader, counted_to, cells. share: a
+    name for the new summary, told apart from the earlier ones' numbers.
+    """
+    parts = [_compare_one(name, units.filter(measure=name), told.filter(measure=name), counted_to, share)
+             for name in ("lost_shoes", "bruised_looks")]  # fmt: skip
+    return Compared(
+        Peers.check(pl.concat([part.table for part in parts], how="vertical_relaxed")),
+        pl.concat([part.units for part in parts]),
+    )
+
+
+def _compare_one(measure: str, units: pl.DataFrame, told: pl.DataFrame, counted_to: date, share: str) -> Compared:
+    levels = sorted(units["discipline"].unique())
+    candidates = [f"{share}/{level}/{what}" for level in ("all", *levels) for what in ("base", "events")]
+    parts = [*_parts(units, told, share), *_empty_parts(levels, told, counted_to, share)]
+    shown = (
+        publishable(parts, candidates, _readers(told), keep=frozenset(candidates[:2])) if units.height else frozenset()
+    )
+    rows = [_row(measure, level, units, shown, counted_to, share, told) for level in ("all", *levels)]
+    table = pl.DataFrame(rows, schema=Peers.dtypes(), orient="row")
+    return Compared(table, _units_shown(units, shown, share))
+
+
+def _cells(share: str) -> Callable[[dict], list[str]]:
+    return lambda unit: [
+        f"{share}/{level}/{what}"
+        for level in ("all", unit["discipline"])
+        for what in (("base", "events") if unit["event"] else ("base",))
+    ]
+
+
+def _parts(units: pl.DataFrame, told: pl.DataFrame, share: str) -> list[Part]:
+    """Units merged by where they stand now and stood before; one that has left the record stands where it was told.
+
+    The owners of losses are those of all shoes of the same group and time, lost or not: who of them had the losses is
+    what can't be told.
+    """
+    before = told.group_by("unit_id").agg(pl.col("cells").sort().str.join(" ").alias("before"))
+    joined = units.join(before, on="unit_id", how="full", coalesce=True, maintain_order="left_right").with_columns(
+        group=pl.struct("discipline", "known", pl.col("before").str.replace_all(r"\S+/events ?", "").str.strip_chars())
+    )
+    owners = joined.group_by("group").agg(pl.col("owner").drop_nulls().unique().alias("owners"))
+    kinds = joined.group_by("group", "discipline", "event", "known", "before", maintain_order=True).len("count")
+    return [_part(kind, _cells(share)) for kind in kinds.join(owners, on="group", maintain_order="left").to_dicts()]
+
+
+def _part(kind: dict, cells_now: Callable[[dict], list[str]]) -> Part:
+    now = cells_now(kind) if kind["discipline"] is not None else []
+    cells = frozenset([*now, *(kind["before"] or "").split()])
+    return Part(cells, kind["count"], frozenset(kind["owners"]), bool(kind["known"]))
+
+
+def _empty_parts(levels: list[str], told: pl.DataFrame, counted_to: date, share: str) -> Iterable[Part]:
+    """What could have happened in each discipline in the time since each earlier summary, and may have not."""
+    earlier = told.select("share_id", "counted_to", "cells").unique().sort("share_id", "cells").to_dicts()
+    shown = {cell: row["counted_to"] for row in earlier for cell in row["cells"].split()}
+    for stop in sorted({counted_to, *shown.values()}):
+        for level in levels:
+            for event in (False, True):
+                now = _cells(share)({"discipline": level, "event": event}) if stop <= counted_to else []
+                before = [cell for cell, until in shown.items() if until >= stop and _holds(cell, level, event)]
+                yield Part(frozenset([*now, *before]), 0)
+
+
+def _holds(cell: str, level: str, event: bool) -> bool:
+    _, at, what = cell.split("/")
+    return at in ("all", level) and (event or what == "base")
+
+
+def _readers(told: pl.DataFrame) -> list[frozenset[str]]:
+    """This vet practice alone, and all vet practices together."""
+    return [
+        frozenset(cell for cells in rows["cells"].unique() for cell in cells.split())
+        for rows in (told.filter("same_reader"), told)
+    ]
+
+
+def _units_shown(units: pl.DataFrame, shown: frozenset[str], share: str) -> pl.DataFrame:
+    kinds = units.select("discipline", "event").unique(maintain_order=True).to_dicts()
+    named = [kind | {"cells": " ".join(cell for cell in _cells(share)(kind) if cell in shown)} for kind in kinds]
+    schema = {"discipline": pl.String, "event": pl.Boolean, "cells": pl.String}
+    joined = units.join(pl.DataFrame(named, schema=schema), on=["discipline", "event"], how="left")
+    return joined.filter(pl.col("cells") != "").select("measure", "unit_id", "horse_id", "cells")
+
+
+def _row(
+    measure: str,
+    level: str,
+    units: pl.DataFrame,
+    shown: frozenset[str],
+    counted_to: date,
+    share: str,
+    told: pl.DataFrame,
+) -> tuple:
+    group = units if level == "all" else units.filter(discipline=level)
+    base, events = group.height, int(group["event"].sum())
+    has_base, has_events = (f"{share}/{level}/{what}" in shown for what in ("base", "events"))
+    figures = FIGURES[measure](events, base, float(group["days"].sum())) if has_events else (None, None, None)
+    note = None if has_base and has_events else NOTES["earlier" if _was_told(told, level) else "hidden"]
+    dimension = "all" if level == "all" else "discipline"
+    return (
+        measure,
+        dimension,
+        level,
+        counted_to,
+        base if has_base else None,
+        events if has_events else None,
+        *figures,
+        note,
+    )
+
+
+def _was_told(told: pl.DataFrame, level: str) -> bool:
+    cells = " ".join(told.filter("same_reader")["cells"].unique())
+    return f"/{level}/events" in cells
+
+
+def _rate(events: int, _shoes: int, days: float) -> tuple[float, float, float]:
+    """Losses per 1,000 shoe-days with exact limits: Garwood 1936, Biometrika 28:437."""
+    low, high = exact_limits(np.array([events]))
+    return tuple(1000 * value / days for value in (float(events), float(low[0]), float(high[0])))
+
+
+def _share_bruised(events: int, looks: int, _days: float) -> tuple[float, float, float]:
+    """Share of looks with score limits: Wilson 1927, J Am Stat Assoc 22:209."""
+    share, spread = events / looks, Z95**2 / looks
+    middle = (share + spread / 2) / (1 + spread)
+    half = Z95 / (1 + spread) * (share * (1 - share) / looks + spread / 4 / looks) ** 0.5
+    return share, max(0.0, middle - half), min(1.0, middle + half)
+
+
+FIGURES: dict[str, Callable[[int, int, float], tuple[float, float, float]]] = {
+    "lost_shoes": _rate,
+    "bruised_looks": _share_bruised,
+}
