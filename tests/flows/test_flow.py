@@ -1,0 +1,92 @@
+"""The same build under real Prefect: its own state folder, offline, once for the whole file."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import duckdb
+import pytest
+
+ROOT = Path(__file__).parents[2]
+RESULTS = ("loss_rates", "retention", "horse_losses", "bruise_recurrence", "angle_drift", "workload")
+
+
+@pytest.fixture(scope="module")
+def published(tmp_path_factory):
+    """The made-up practice published twice: plainly, and as a flow."""
+    places = {way: tmp_path_factory.mktemp(way) for way in ("plain", "flow")}
+    said = {way: publish(place, ["--flow"] if way == "flow" else []) for way, place in places.items()}
+    return places, said
+
+
+def publish(place, extra, export=None):
+    arguments = ["publish", export or ROOT / "sample_data" / "practice"]
+    arguments += ["--store", place / "s.duckdb", "--site", place / "site", *extra]
+    return shoeing(arguments)
+
+
+def shoeing(arguments):
+    code = "import sys; from pipelines.cli import main; main()"
+    quiet = {name: value for name, value in os.environ.items() if not name.startswith("PREFECT")}
+    command = [sys.executable, "-c", code, *map(str, arguments)]
+    return subprocess.run(command, cwd=ROOT, env=quiet, capture_output=True, text=True)
+
+
+def rows(place, table):
+    with duckdb.connect(str(place / "s.duckdb"), read_only=True) as con:
+        return con.sql(f"from results.{table} order by all").fetchall()
+
+
+def test_the_flow_ends_as_the_plain_run_does_and_says_the_same(published):
+    places, said = published
+    assert said["flow"].stderr == ""
+    assert said["flow"].returncode == said["plain"].returncode == 0
+    assert said["flow"].stdout.replace(str(places["flow"]), "") == said["plain"].stdout.replace(
+        str(places["plain"]), ""
+    )
+
+
+@pytest.mark.parametrize("table", RESULTS)
+def test_the_flow_gives_the_same_results(published, table):
+    places, _ = published
+    assert rows(places["flow"], table) == rows(places["plain"], table) != []
+
+
+def test_prefect_keeps_its_own_files_beside_the_store_and_saw_every_step(published):
+    import sqlite3
+
+    places, _ = published
+    with sqlite3.connect(places["flow"] / ".shoeing-prefect" / "prefect.db") as con:
+        flows = con.execute("select name, state_type from flow_run").fetchall()
+        tasks = {name for (name,) in con.execute("select name from task_run where state_type = 'COMPLETED'")}
+    con.close()
+    assert flows == [("publish practice", "COMPLETED")]
+    assert {"read and check", "take in", "follow the shoes", "analyse", "write the site"} <= tasks
+    assert not (places["plain"] / ".shoeing-prefect").exists()
+
+
+def test_a_problem_in_a_flow_is_one_clear_line_and_is_not_tried_again(published, tmp_path):
+    done = publish(tmp_path, ["--flow"], export=tmp_path / "nowhere")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.count("\n") == 1
+    assert "nowhere" in done.stderr
+
+
+def test_reading_is_tried_again_when_the_disk_fails_once(tmp_path, monkeypatch):
+    from pipelines import flows
+
+    monkeypatch.setattr(flows, "READING_DELAY_SECONDS", 0)
+    flows.settle_prefect(tmp_path / "prefect")
+    from prefect import flow
+
+    tries = []
+
+    def reads():
+        tries.append(1)
+        if len(tries) == 1:
+            raise OSError("the disk did not answer")
+        return "read"
+
+    assert flow(lambda: flows.as_task("read and check", reads), name="reading")() == "read"
+    assert len(tries) == 2
