@@ -77,9 +77,9 @@ def horses_table(herd: Herd, truth: Truth, rng: np.random.Generator) -> pl.DataF
         "mass_kg": pl.Series(w["mass_kg"]),
         "turnout": words_of(w["turnout"], words.TURNOUTS),
         "work_days_per_week": pl.Series(w["work_days_per_week"]),
-        # ISO 3166 gives no country a code from 900 on: these chips and life numbers are nobody's national ones.
-        "microchip": "998" + pl.Series(w["chip"]).cast(pl.String).str.zfill(12),
-        "ueln": "999ABC" + pl.Series(w["life_number"]).cast(pl.String).str.zfill(9),
+        # 010 is Antarctica in ISO 3166: a country's number, and no country whose horses these could be.
+        "microchip": "010" + pl.Series(w["chip"]).cast(pl.String).str.zfill(12),
+        "ueln": "010ABC" + pl.Series(w["life_number"]).cast(pl.String).str.zfill(9),
         "owner_ref": ids("O", w["owner"], owner_names.len()),
         "owner_name": owner_names.gather(w["owner"]),
         "owner_contact": contacts.gather(w["owner"]),
