@@ -1,0 +1,67 @@
+import numpy as np
+import pytest
+
+from pipelines.stats.piecewise_poisson import MANY, Design, piecewise_poisson
+
+YES_NO = np.array([[0.0], [1.0]])
+
+
+def fit(rows, tables=(YES_NO,), bands=1):
+    """rows: (horse, code of each factor …, losses, days)."""
+    columns = np.array(rows, dtype=float).T
+    codes = [column.astype(int) for column in columns[1:-2]]
+    return piecewise_poisson(
+        columns[-2][:, None], columns[-1][:, None], np.eye(bands), Design(codes, tables), columns[0].astype(int)
+    )
+
+
+def test_one_yes_no_factor_gives_the_ratio_of_the_two_rates():
+    found = fit([(0, 0, 2, 1000), (1, 0, 4, 1000), (2, 1, 5, 500), (3, 1, 4, 1000)])
+    assert np.exp(found.coef) == pytest.approx([6 / 2000, (9 / 1500) / (6 / 2000)])
+    assert found.naive[1] == pytest.approx(np.sqrt(1 / 6 + 1 / 9))
+
+
+def test_rows_may_be_cut_as_finely_as_you_like():
+    whole = fit([(0, 0, 2, 1000), (1, 0, 4, 1000), (2, 1, 5, 500), (3, 1, 4, 1000)])
+    cut = fit([(0, 0, 2, 400), (0, 0, 0, 600), (1, 0, 1, 500), (1, 0, 3, 500), (2, 1, 5, 500), (3, 1, 4, 1000)])
+    assert cut.coef == pytest.approx(whole.coef)
+    assert cut.error == pytest.approx(whole.error)
+
+
+def test_a_factor_that_only_repeats_another_is_left_blank():
+    found = fit([(0, 0, 0, 2, 900), (1, 0, 0, 4, 900), (2, 1, 1, 5, 500), (3, 1, 1, 4, 900)], (YES_NO, YES_NO))
+    assert np.isfinite(found.coef[1])
+    assert np.isnan(found.coef[2])
+
+
+def test_a_level_without_losses_is_said_not_to_converge():
+    found = fit([(0, 0, 2, 1000), (1, 0, 4, 1000), (2, 1, 0, 500), (3, 1, 0, 1000)])
+    assert not found.converged
+    assert np.isnan(found.coef).all()
+
+
+@pytest.mark.parametrize("rows", [[], [(0, 0, 2, 1000), (0, 1, 3, 1000)]], ids=["no rows", "one horse"])
+def test_without_two_horses_there_is_no_fit(rows):
+    found = (
+        fit(rows)
+        if rows
+        else piecewise_poisson(
+            np.zeros((0, 1)),
+            np.zeros((0, 1)),
+            np.eye(1),
+            Design([np.array([], dtype=int)], [YES_NO]),
+            np.array([], dtype=int),
+        )
+    )
+    assert not found.converged
+
+
+def test_the_short_start_for_many_rows_ends_at_the_same_top():
+    few = [(0, 0, 2, 1000), (1, 0, 4, 1000), (2, 1, 5, 500), (3, 1, 4, 1000)]
+    copies = MANY // 4 + 1
+    many = np.tile(np.array(few, dtype=float), (copies, 1)).T
+    found = piecewise_poisson(
+        many[2][:, None], many[3][:, None], np.eye(1), Design([many[1].astype(int)], [YES_NO]), many[0].astype(int)
+    )
+    assert found.coef == pytest.approx(fit(few).coef, rel=1e-8)
+    assert found.error == pytest.approx(fit(few).error, rel=1e-6)
