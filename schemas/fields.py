@@ -266,6 +266,18 @@ RESULTS = {
     "shrunk_low": _number("2.5 % point of the shrunk ratio.", "", 0),
     "shrunk_high": _number("97.5 % point of the shrunk ratio.", "", 0),
     "chance_above_double": _share("Chance that the horse's true ratio is above 2."),
+    "phase": _word(
+        "Stretch of a shoe's life: `age` a band of days; of shoes with a planned interval, early the first 14 days, "
+        "late the last 14 before the planned date, middle what lies between, after_planned the days past it.",
+        words.PHASES,
+    ),
+    "branch_band": Meaning("Steel behind the heel buttress, in bands of branch_past_heel_mm."),
+    "shoes_at_once": _count("Shoes nailed on at one visit, as is usual there."),
+    "expected_losses": _number("Shoes expected to be lost before the next visit.", "losses", 0),
+    "chance_of_a_loss": _share("Chance that at least one shoe is lost before the next visit."),
+    "cusum": _number("Evidence that losses have doubled, summed month by month and never below 0.", "", 0),
+    "threshold": _number("The sum at which the watch signals.", "", 0),
+    "signal": _yes("Whether the watch signalled in the month; the sum starts anew after it."),
     "funnel": _word("Place in the funnel about ratio 1.", words.FUNNEL_PLACES),
     "low_95": _number("Lower 95 % point of the funnel about ratio 1: a ratio below it is outside.", "", 0),
     "high_95": _number("Upper 95 % point of the funnel about ratio 1: a ratio above it is outside.", "", 0),

@@ -231,6 +231,8 @@ class BruiseBurden(Table):
     mean_episodes: pl.Float64 = column("mean_episodes")
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")
+    low_by_horse: pl.Float64 = column("low_by_horse")
+    high_by_horse: pl.Float64 = column("high_by_horse")
 
     class Config(Table.Config):
         """Key."""
@@ -286,9 +288,289 @@ class AngleTrend(Table):
     deg_per_year: pl.Float64 = column("deg_per_year")
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")
+    low_by_horse: pl.Float64 = column("low_by_horse")
+    high_by_horse: pl.Float64 = column("high_by_horse")
     sd_start: pl.Float64 = column("sd_start")
     sd_slope: pl.Float64 = column("sd_slope")
     residual_sd_deg: pl.Float64 = column("residual_sd_deg")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level"]
+
+
+class ToeDirections(Table):
+    """One row is how many feet go lower in angle and longer in toe, visit after visit, at one level."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    feet: pl.Int64 = column("feet", required=True)
+    lower_longer: pl.Int64 = column("lower_longer", required=True)
+    lower_longer_share: pl.Float64 = column("lower_longer_share")
+    lower_longer_sure: pl.Int64 = column("lower_longer_sure", required=True)
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level"]
+
+
+class AngleGaps(Table):
+    """One row is the left-right gap of one pair of feet of one horse."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    horse_name: pl.String = column("horse_name", required=True)
+    end: pl.String = column("end", required=True)
+    visits: pl.Int64 = column("visits", required=True)
+    measured_on: pl.Date = column("measured_on", required=True)
+    gap_deg: pl.Float64 = column("gap_deg", required=True)
+    mean_gap_deg: pl.Float64 = column("mean_gap_deg", required=True)
+    uneven_visits: pl.Int64 = column("uneven_visits", required=True)
+    cut_off_deg: pl.Float64 = column("cut_off_deg", required=True)
+    uneven: pl.Boolean = column("uneven", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id", "end"]
+
+
+class HoofClasses(Table):
+    """One row is how many feet at one level stand in one class of angle."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    hoof_class: pl.String = column("hoof_class", required=True)
+    feet: pl.Int64 = column("feet", required=True)
+    class_share: pl.Float64 = column("class_share", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level", "hoof_class"]
+
+
+class AnglePrecision(Table):
+    """One row is how far one reading of the angle can be trusted at one stage."""
+
+    stage: pl.String = column("stage", required=True)
+    feet: pl.Int64 = column("feet", required=True)
+    readings: pl.Int64 = column("readings", required=True)
+    residual_sd_deg: pl.Float64 = column("residual_sd_deg")
+    smallest_change_deg: pl.Float64 = column("smallest_change_deg")
+    changes: pl.Int64 = column("changes", required=True)
+    changes_beyond: pl.Int64 = column("changes_beyond")
+    other_farrier: pl.Int64 = column("other_farrier", required=True)
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["stage"]
+
+
+class AngleChanges(Table):
+    """One row is the latest change of angle of one foot at one stage, where it is larger than error explains."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    horse_name: pl.String = column("horse_name", required=True)
+    foot: pl.String = column("foot", required=True)
+    stage: pl.String = column("stage", required=True)
+    from_date: pl.Date = column("from_date", required=True)
+    to_date: pl.Date = column("to_date", required=True)
+    change_deg: pl.Float64 = column("change_deg", required=True)
+    smallest_change_deg: pl.Float64 = column("smallest_change_deg", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id", "foot", "stage"]
+
+
+class Handedness(Table):
+    """One row is what one farrier leaves different between left and right, or inside and outside."""
+
+    farrier: pl.String = column("farrier", required=True)
+    measure: pl.String = column("measure", required=True)
+    pairs: pl.Int64 = column("pairs", required=True)
+    horses: pl.Int64 = column("horses", required=True)
+    mean_difference: pl.Float64 = column("mean_difference")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["farrier", "measure"]
+
+
+class Lateness(Table):
+    """One row is what happened to shoes and feet in intervals that ran late by one band of days."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    intervals: pl.Int64 = column("intervals")
+    horses: pl.Int64 = column("horses", required=True)
+    shoes: pl.Int64 = column("shoes", required=True)
+    losses: pl.Int64 = column("losses", required=True)
+    shoe_days: pl.Float64 = column("shoe_days", required=True)
+    per_1000_days: pl.Float64 = column("per_1000_days")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    low_clustered: pl.Float64 = column("low_clustered")
+    high_clustered: pl.Float64 = column("high_clustered")
+    steps: pl.Int64 = column("steps")
+    mean_change_deg: pl.Float64 = column("mean_change_deg")
+    change_low: pl.Float64 = column("change_low")
+    change_high: pl.Float64 = column("change_high")
+    steps_clear: pl.Int64 = column("steps_clear")
+    clear_to_bruised: pl.Int64 = column("clear_to_bruised")
+    chance_new: pl.Float64 = column("chance_new")
+    steps_bruised: pl.Int64 = column("steps_bruised")
+    bruised_to_bruised: pl.Int64 = column("bruised_to_bruised")
+    chance_again: pl.Float64 = column("chance_again")
+    again_low: pl.Float64 = column("again_low")
+    again_high: pl.Float64 = column("again_high")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level"]
+
+
+class LatenessTrend(Table):
+    """One row is whether one horse is seen later and later against its plan."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    horse_name: pl.String = column("horse_name", required=True)
+    intervals: pl.Int64 = column("intervals", required=True)
+    mean_days_late: pl.Float64 = column("mean_days_late", required=True)
+    days_later_per_year: pl.Float64 = column("days_later_per_year")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    slipping: pl.Boolean = column("slipping")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id"]
+
+
+class DueList(Table):
+    """One row is when one horse is due."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    horse_name: pl.String = column("horse_name", required=True)
+    yard: pl.String = column("yard")
+    last_visit_on: pl.Date = column("last_visit_on", required=True)
+    planned_weeks: pl.Float64 = column("planned_weeks")
+    due_on: pl.Date = column("due_on")
+    days_overdue: pl.Int64 = column("days_overdue")
+    shoes_on: pl.Int64 = column("shoes_on", required=True)
+    chance_lost: pl.Float64 = column("chance_lost")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id"]
+
+
+class LoadToCome(Table):
+    """One row is how many horses one coming week is likely to bring."""
+
+    starts_on: pl.Date = column("starts_on", required=True)
+    horses_due: pl.Int64 = column("horses_due", required=True)
+    visits_expected: pl.Float64 = column("visits_expected")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["starts_on"]
+
+
+class SeasonCompare(Table):
+    """One row is the season under review, or the season of the same length before it, in figures."""
+
+    which: pl.String = column("which", required=True)
+    start: pl.Date = column("start", required=True)
+    stop: pl.Date = column("stop", required=True)
+    visits: pl.Int64 = column("visits", required=True)
+    horses: pl.Int64 = column("horses", required=True)
+    days_worked: pl.Int64 = column("days_worked", required=True)
+    minutes: pl.Float64 = column("minutes")
+    travel_km: pl.Float64 = column("travel_km")
+    shoes_nailed: pl.Int64 = column("shoes_nailed", required=True)
+    losses: pl.Int64 = column("losses", required=True)
+    shoe_days: pl.Float64 = column("shoe_days", required=True)
+    per_1000_days: pl.Float64 = column("per_1000_days")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    ratio: pl.Float64 = column("ratio")
+    ratio_low: pl.Float64 = column("ratio_low")
+    ratio_high: pl.Float64 = column("ratio_high")
+    lost_shoe_visits: pl.Int64 = column("lost_shoe_visits", required=True)
+    lost_shoe_minutes: pl.Float64 = column("lost_shoe_minutes")
+    lost_shoe_km: pl.Float64 = column("lost_shoe_km")
+    intervals: pl.Int64 = column("intervals", required=True)
+    median_days: pl.Float64 = column("median_days")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["which"]
+
+
+class BusiestWeeks(Table):
+    """One row is one of the busiest weeks of the season under review."""
+
+    starts_on: pl.Date = column("starts_on", required=True)
+    visits: pl.Int64 = column("visits", required=True)
+    horses: pl.Int64 = column("horses", required=True)
+    days_worked: pl.Int64 = column("days_worked", required=True)
+    minutes: pl.Float64 = column("minutes")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["starts_on"]
+
+
+class HorseTurnover(Table):
+    """One row is one horse that was seen in the season under review or the season before it."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    horse_name: pl.String = column("horse_name", required=True)
+    first_visit_on: pl.Date = column("first_visit_on", required=True)
+    last_visit_on: pl.Date = column("last_visit_on", required=True)
+    standing: pl.String = column("standing", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id"]
+
+
+class VisitMinutes(Table):
+    """One row is the time visits of one kind of work, or with one way of standing, take in the season."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    visits: pl.Int64 = column("visits", required=True)
+    timed: pl.Int64 = column("timed", required=True)
+    median_minutes: pl.Float64 = column("median_minutes")
+    p25_minutes: pl.Float64 = column("p25_minutes")
+    p75_minutes: pl.Float64 = column("p75_minutes")
     note: pl.String = column("note")
 
     class Config(Table.Config):
@@ -420,6 +702,87 @@ class FilesTaken(Table):
         unique = None
 
 
+class LossHazard(Table):
+    """One row is how fast shoes come off within one stretch of their life, at one level of one dimension."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    phase: pl.String = column("phase", required=True)
+    day_from: pl.Int64 = column("day_from")
+    day_to: pl.Int64 = column("day_to")
+    horses: pl.Int64 = column("horses", required=True)
+    losses: pl.Int64 = column("losses", required=True)
+    shoe_days: pl.Float64 = column("shoe_days", required=True)
+    per_1000_days: pl.Float64 = column("per_1000_days")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level", "phase", "day_from"]
+
+
+class FitByPace(Table):
+    """One row is the shoes of one length of branch on horses of one pace."""
+
+    pace: pl.String = column("pace", required=True)
+    branch_band: pl.String = column("branch_band", required=True)
+    shoes: pl.Int64 = column("shoes", required=True)
+    losses: pl.Int64 = column("losses", required=True)
+    shoe_days: pl.Float64 = column("shoe_days", required=True)
+    per_100_shoes: pl.Float64 = column("per_100_shoes")
+    per_1000_days: pl.Float64 = column("per_1000_days")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    expected: pl.Float64 = column("expected")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["pace", "branch_band"]
+
+
+class IntervalGuide(Table):
+    """One row is what one booking interval would cost one horse, or a horse of one discipline, in shoes."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    weeks: pl.Int64 = column("weeks", required=True)
+    shoes_at_once: pl.Int64 = column("shoes_at_once", required=True)
+    expected_losses: pl.Float64 = column("expected_losses")
+    chance_of_a_loss: pl.Float64 = column("chance_of_a_loss")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level", "weeks"]
+
+
+class LossWatch(Table):
+    """One row is one calendar month: losses beside those expected, and whether a bad run is under way."""
+
+    starts_on: pl.Date = column("starts_on", required=True)
+    losses: pl.Int64 = column("losses", required=True)
+    shoe_days: pl.Float64 = column("shoe_days", required=True)
+    expected: pl.Float64 = column("expected")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    cusum: pl.Float64 = column("cusum")
+    threshold: pl.Float64 = column("threshold")
+    signal: pl.Boolean = column("signal")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["starts_on"]
+
+
 RESULT_TABLES: dict[str, type[Table]] = {
     "loss_rates": LossRates,
     "retention": Retention,
@@ -427,15 +790,33 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "retention_interval": RetentionInterval,
     "retention_tests": RetentionTests,
     "loss_factors": LossFactors,
+    "fit_by_pace": FitByPace,
+    "loss_hazard": LossHazard,
     "loss_causes": LossCauses,
     "horse_losses": HorseLosses,
     "funnel_bands": FunnelBands,
+    "interval_guide": IntervalGuide,
+    "loss_watch": LossWatch,
     "interval_lengths": IntervalLengths,
     "bruise_recurrence": BruiseRecurrence,
     "bruise_burden": BruiseBurden,
     "angle_drift": AngleDrift,
     "horse_angle_drift": HorseAngleDrift,
     "angle_trend": AngleTrend,
+    "toe_directions": ToeDirections,
+    "angle_gaps": AngleGaps,
+    "hoof_classes": HoofClasses,
+    "angle_precision": AnglePrecision,
+    "angle_changes": AngleChanges,
+    "handedness": Handedness,
+    "lateness": Lateness,
+    "lateness_trend": LatenessTrend,
+    "due_list": DueList,
+    "load_to_come": LoadToCome,
+    "season_compare": SeasonCompare,
+    "busiest_weeks": BusiestWeeks,
+    "horse_turnover": HorseTurnover,
+    "visit_minutes": VisitMinutes,
     "workload": Workload,
     "visit_kinds": VisitKinds,
     "season_review": SeasonReview,
