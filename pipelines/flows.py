@@ -16,13 +16,14 @@ READING_STEPS = ("read and check",)
 def settle_prefect(state: Path) -> None:
     """Point Prefect at `state` and switch off all it would send; must run before Prefect is imported.
 
-    What the person has set in the environment is kept, so that a server of theirs is used if they name one.
+    What the person has set in the environment is kept, so that a server of theirs is used if they name one. Prefect logs
+    no failure: an error goes up to the caller, who says it once.
     """
     quiet = {
         "PREFECT_HOME": str(state),
         "PREFECT_SERVER_ANALYTICS_ENABLED": "false",
         "DO_NOT_TRACK": "1",
-        "PREFECT_LOGGING_LEVEL": "WARNING",
+        "PREFECT_LOGGING_LEVEL": "CRITICAL",
         "PREFECT_LOGGING_TO_API_ENABLED": "false",
         "PREFECT_SERVER_LOGGING_LEVEL": "CRITICAL",
     }

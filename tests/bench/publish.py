@@ -34,7 +34,7 @@ memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 sys.path.insert(0, ".")
 import duckdb
 con = duckdb.connect(str(place / "s.duckdb"), read_only=True)
-row = con.sql("select shoes, losses, shoe_days, low from results.loss_rates where dimension = 'all'").fetchone()
+row = con.sql("select shoes, losses, shoe_days, low from results.loss_rates where dimension = 'all'").fetchall()[0]
 kept = con.sql(
     "select kept from results.retention where dimension = 'all' and day in (14, 28, 42, 56) order by day"
 ).fetchall()
