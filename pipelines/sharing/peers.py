@@ -48,8 +48,8 @@ from ledger.share_units u join ledger.shares s on s.share_id = u.share_id
 """
 
 NOTES = {
-    "hidden": "Hidden: rests on fewer than five, or on fewer than five owners, or would give such a count away.",
-    "earlier": "Not told anew: what was added since an earlier summary is too little to be told by itself.",
+    "hidden": "Hidden: it rests on too few, or would give away a count of too few.",
+    "earlier": "See an earlier summary: what was added since is too little to be told by itself.",
 }
 
 

@@ -1,0 +1,141 @@
+"""One horse's rows as tables of words, newest first."""
+
+from itertools import groupby
+from typing import Any
+
+from reports.page import Numbers, columns
+from reports.wording import BLANK, figure, level_name, many, plain
+
+Rows = list[dict[str, Any]]
+NAMES = ("visits", "shoes", "losses", "bruise_looks", "readings", "gaps", "changes", "asks")
+CHANGES = {"branch_past_heel_mm": "Steel behind the heel, mm", "shoe_style": "Style", "shoe_material": "Material",
+           "sole_relief": "Clear of the sole"}  # fmt: skip
+ENDED = {"lost": "lost", "renewed": "renewed", "taken_off": "taken off", "running": "still on, or not heard of"}
+
+
+def tables(rows: dict[str, Rows]) -> dict[str, Numbers]:
+    """The tables of a horse's page by name. rows: `schemas.shared` rows of this horse alone."""
+    return {
+        "losses": _losses(rows["losses"]),
+        "bruises": _bruises(rows["bruise_looks"]),
+        "visits": _visits(rows["visits"]),
+        "changes": _changes(rows["changes"]),
+        "gaps": _gaps(rows["gaps"]),
+        "readings": _readings(rows["readings"]),
+        "shoes": _shoes(rows["shoes"]),
+    }
+
+
+def visits_said(visits: Rows) -> str:
+    """Intervals against plan, counted."""
+    spans = [row["days"] for row in visits if row["days"] is not None]
+    late = [row["days_late"] for row in visits if row["days_late"] is not None]
+    if not spans:
+        return f"{many(len(visits), 'visit')}; no interval between two rounds yet."
+    told = f"{many(len(visits), 'visit')}; intervals of {min(spans)} to {max(spans)} days"
+    over = sum(value > 7 for value in late)
+    return f"{told}; more than a week past the plan {over} of {many(len(late), 'time')} that had one."
+
+
+def gaps_said(gaps: Rows) -> str:
+    """Left-right gaps on leaving: how many are uneven, and the last of each pair."""
+    leaving = [row for row in gaps if row["stage"] == "leaving"]
+    if not leaving:
+        return "No pair of feet was read on both sides on leaving."
+    uneven = sum(row["uneven"] for row in leaving)
+    last = {row["end"]: row for row in leaving}
+    told = "; ".join(f"{end} {_signed(row['gap_deg'])}° on {row['visit_date']}" for end, row in sorted(last.items()))
+    return f"Left minus right on leaving, last: {told}. Over 1.5° either way in {uneven} of {len(leaving)} pairs."
+
+
+def _signed(value: float) -> str:
+    return ("+" if value > 0 else "") + figure(value)
+
+
+def _losses(losses: Rows) -> Numbers:
+    rows = [
+        (
+            level_name("foot", row["foot"]),
+            _between(row["lost_after"], row["lost_by"]),
+            _between(row["days_least"], row["days_most"]),
+            plain(row["cause"]) if row["cause"] else "not told",
+        )
+        for row in reversed(losses)
+    ]  # fmt: skip
+    return Numbers("Lost shoes", columns("Foot", "Came off between *", "Days on *", "Cause as reported *"), rows)
+
+
+def _between(least: Any, most: Any) -> str:
+    return f"{least} to {most}" if least < most else str(most)
+
+
+def _bruises(looks: Rows) -> Numbers:
+    rows = [
+        (
+            str(row["visit_date"]),
+            level_name("foot", row["foot"]),
+            level_name("site", row["bruise_site"]) if row["bruise_site"] else "site not told",
+            str(row["bruise_grade"]),
+            "same site" if row["same_site_again"] else "yes" if row["again"] else "",
+        )
+        for row in reversed(looks)
+        if (row["bruise_grade"] or 0) >= 1
+    ]
+    return Numbers("Bruises found", columns("Day", "Foot *", "Site *", "Grade", "Again *"), rows)
+
+
+def _visits(visits: Rows) -> Numbers:
+    rows = [
+        (
+            str(row["visit_date"]),
+            level_name("visit_kind", row["visit_kind"]),
+            BLANK if row["days"] is None else str(row["days"]),
+            BLANK if row["planned_weeks"] is None else f"{7 * row['planned_weeks']:.0f}",
+            BLANK if row["days_late"] is None else _signed(row["days_late"]).removesuffix(".0"),
+        )
+        for row in reversed(visits)
+    ]
+    return Numbers("Visits", columns("Day", "Kind *", "Days since round", "Planned", "Late by"), rows)
+
+
+def _changes(changes: Rows) -> Numbers:
+    def same(row: dict[str, Any]) -> tuple:
+        return row["changed_on"], row["change"], row["before"], row["after"]
+
+    rows = []
+    for (when, what, before, after), feet in groupby(sorted(changes, key=same, reverse=True), key=same):
+        named = " ".join(row["foot"] for row in sorted(feet, key=lambda row: row["foot"]))
+        words = ("bare", "shod") if what == "shod" and after == "yes" else ("shod", "bare") if what == "shod" else (
+            before.replace("_", " "), after.replace("_", " "))  # fmt: skip
+        rows.append((str(when), named, CHANGES.get(what, plain(what)), f"{words[0]} → {words[1]}"))
+    return Numbers("What changed", columns("Day", "Feet *", "What *", "From and to *"), rows)
+
+
+def _gaps(gaps: Rows) -> Numbers:
+    rows = [
+        (str(row["visit_date"]), row["end"], row["stage"], figure(row["left_deg"]), figure(row["right_deg"]),
+         _signed(row["gap_deg"]), "uneven" if row["uneven"] else "")
+        for row in reversed(gaps)
+    ]  # fmt: skip
+    heads = columns("Day", "Pair *", "Stage *", "Left °", "Right °", "Gap °", "Over 1.5° *")
+    return Numbers("Left-right gap", heads, rows)
+
+
+def _readings(readings: Rows) -> Numbers:
+    rows = [
+        (str(row["visit_date"]), level_name("foot", row["foot"]), row["stage"], figure(row["angle_deg"]),
+         figure(row["toe_mm"]))
+        for row in reversed(readings)
+    ]  # fmt: skip
+    return Numbers("Angles and toes", columns("Day", "Foot *", "Stage *", "Angle °", "Toe mm"), rows)
+
+
+def _shoes(shoes: Rows) -> Numbers:
+    rows = [
+        (str(row["fitted_on"]), level_name("foot", row["foot"]), ENDED[row["end_reason"]], str(row["off_on"] or BLANK),
+         *(plain(row[word]) if row[word] else BLANK for word in ("shoe_style", "shoe_material")),
+         BLANK if row["nails"] is None else str(row["nails"]), figure(row["branch_past_heel_mm"]))
+        for row in reversed(shoes)
+    ]  # fmt: skip
+    heads = columns("Nailed on", "Foot *", "Ended *", "Day *", "Style *", "Material *", "Nails", "Behind heel mm")
+    return Numbers("Shoes", heads, rows)

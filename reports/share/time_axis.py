@@ -1,0 +1,44 @@
+"""Days on a picture's width, with the first of January, April, July and October marked."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+
+from reports.share import svg
+from reports.theme import GRID, SOFT
+
+MONTHS = {1: "Jan", 4: "Apr", 7: "Jul", 10: "Oct"}
+
+
+@dataclass(frozen=True)
+class TimeAxis:
+    """first, last: days at the left and right edge."""
+
+    first: date
+    last: date
+    left: float
+    right: float
+
+    def at(self, day: date) -> float:
+        """Where a day lies; days beyond the edges lie on them."""
+        span = max(1, (self.last - self.first).days)
+        share = min(1.0, max(0.0, (day - self.first).days / span))
+        return self.left + share * (self.right - self.left)
+
+    def drawn(self, top: float, bottom: float, *, size: float = 8, least_gap: float = 30) -> list[str]:
+        """Grid lines with their month, and the year at each January; names too close to the last are left out."""
+        parts, last = [], -least_gap
+        for day in self._quarters():
+            x = self.at(day)
+            parts.append(svg.line(x, top, x, bottom, GRID, stroke_width=1))
+            if x - last >= least_gap:
+                name = str(day.year) if day.month == 1 else MONTHS[day.month]
+                parts.append(svg.text(name, x, bottom + size + 2, size, SOFT, text_anchor="middle"))
+                last = x
+        return parts
+
+    def _quarters(self) -> Iterator[date]:
+        for year in range(self.first.year, self.last.year + 1):
+            for month in MONTHS:
+                if self.first <= date(year, month, 1) <= self.last:
+                    yield date(year, month, 1)

@@ -1,0 +1,204 @@
+"""The tables of a summary put in the words of its pages. Nothing here computes an estimate."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import polars as pl
+
+from reports.page import Numbers, columns
+from reports.share import tables_of_horse as of_horse
+from reports.share.bruise_map import bruise_map
+from reports.share.reading_lines import reading_lines
+from reports.share.shoe_lines import shoe_lines
+from reports.wording import BLANK, day, figure, level_name, many, percent, percent_span, span
+
+Rows = list[dict[str, Any]]
+
+
+@dataclass(frozen=True)
+class Horse:
+    """One horse's page. facts: label and value; said: sentences with figures; pictures: SVG; tables: by name."""
+
+    number: int
+    name: str
+    facts: tuple[tuple[str, str], ...]
+    asks: tuple[str, ...]
+    said: dict[str, str]
+    pictures: dict[str, str]
+    tables: dict[str, Numbers]
+
+    @property
+    def file(self) -> str:
+        """The page's file name: a number, never a name."""
+        return f"horse-{self.number}.html"
+
+
+@dataclass(frozen=True)
+class Summary:
+    """A whole summary, ready for its templates."""
+
+    name: str
+    vet: str
+    as_of: date
+    facts: tuple[tuple[str, str], ...]
+    recalls: tuple[str, ...]
+    reading: str
+    horses: tuple[Horse, ...]
+    peers: tuple[Numbers, ...]
+
+
+def summary_of(tables: dict[str, pl.DataFrame]) -> Summary:
+    """tables: every table of `schemas.shared`, by name."""
+    cover = tables["cover"].to_dicts()[0]
+    horses = tables["horses"].to_dicts()
+    peers = tables["peers"].to_dicts()
+    rows = {name: _by_horse(tables[name]) for name in of_horse.NAMES}
+    return Summary(
+        name=cover["summary"],
+        vet=cover["vet_practice"],
+        as_of=cover["as_of"],
+        facts=_cover_facts(cover),
+        recalls=tuple(
+            f"{row['summary']}, made on {day(row['shared_on'])} (manifest SHA-256 {row['sha256'][:16]}…)"
+            for row in tables["recalls"].to_dicts()
+        ),
+        reading=_reading(cover),
+        horses=tuple(
+            _horse(row, {name: part.get(row["horse_no"], []) for name, part in rows.items()}, cover, peers)
+            for row in horses
+        ),
+        peers=tuple(_peer_table(measure, peers, {row["discipline"] for row in horses}) for measure in PEERS),
+    )
+
+
+def _by_horse(table: pl.DataFrame) -> dict[int, Rows]:
+    found: dict[int, Rows] = {}
+    for row in table.to_dicts():
+        found.setdefault(row["horse_no"], []).append(row)
+    return found
+
+
+def _cover_facts(cover: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+    first, last = cover["first_day"], cover["last_day"]
+    period = f"{day(first)} to {day(last)}" if first else "no visit in the time asked for"
+    return (
+        ("For", cover["vet_practice"]),
+        ("Visits", f"{many(cover['visits'], 'visit')}, {period}"),
+        ("Holds", "the whole record" if cover["since"] is None else f"nothing before {day(cover['since'])}"),
+        ("Read as of", day(cover["as_of"])),
+        ("Horses", f"{many(cover['horses'], 'horse')}, each with its owner's consent on that day"),
+        ("Ask", cover["contact"] or "the farrier who handed you this summary"),
+    )
+
+
+def _reading(cover: dict[str, Any]) -> str:
+    if cover["angle_sd_deg"] is None:
+        return "How far one angle reading can be trusted is not known here: too few were read twice."
+    return (
+        f"One angle reading is good to about ±{figure(1.96 * cover['angle_sd_deg'])}° (standard deviation "
+        f"{figure(cover['angle_sd_deg'], 2)}° about the foot's own line); between two readings at the same stage a "
+        f"change under {figure(cover['least_change_deg'])}° can't be told from error."
+    )
+
+
+def _horse(row: dict[str, Any], rows: dict[str, Rows], cover: dict[str, Any], peers: Rows) -> Horse:
+    days = (cover["first_day"] or cover["as_of"], cover["as_of"])
+    return Horse(
+        number=row["horse_no"],
+        name=row["horse_name"],
+        facts=_identity(row),
+        asks=tuple(_ask(ask) for ask in rows["asks"]),
+        said={
+            "shoes": _shoes_said(row, peers),
+            "bruises": _bruises_said(row, rows["bruise_looks"], peers),
+            "gaps": of_horse.gaps_said(rows["gaps"]),
+            "visits": of_horse.visits_said(rows["visits"]),
+        },
+        pictures={
+            "shoes": shoe_lines(rows["shoes"], rows["losses"], *days),
+            "bruises": bruise_map(rows["bruise_looks"]),
+            "angles": reading_lines(rows["readings"], "angle_deg", *days, cover["angle_sd_deg"]),
+            "toes": reading_lines(rows["readings"], "toe_mm", *days, None),
+        },
+        tables=of_horse.tables(rows),
+    )
+
+
+def _identity(row: dict[str, Any]) -> tuple[tuple[str, str], ...]:
+    seen = row["looks"] + row["not_looked"]
+    return (
+        ("Microchip", row["microchip"] or BLANK),
+        ("Life number", row["ueln"] or BLANK),
+        ("Foaled", str(row["foaled_year"] or BLANK)),
+        ("Work", level_name("discipline", row["discipline"])),
+        ("Visits", str(row["visits"])),
+        ("Feet not looked at", f"{row['not_looked']} of {seen}"),
+    )
+
+
+def _ask(ask: dict[str, Any]) -> str:
+    when = f"{day(ask['asked_on'])}: " if ask["asked_on"] else ""
+    where = f"{level_name('foot', ask['foot'])}. " if ask["foot"] else ""
+    return f"{when}{where}{ask['question']}"
+
+
+def _shoes_said(row: dict[str, Any], peers: Rows) -> str:
+    if not row["shoes"]:
+        return "No shoe is on record in this time."
+    lost = f"{many(row['losses'], 'shoe')} lost of {row['shoes']} nailed on"
+    rate = f"{figure(1000 * row['losses'] / row['shoe_days'], 2)} per 1,000 shoe-days"
+    return f"{lost}, {rate}. {_beside(peers, 'lost_shoes', row['discipline'])}"
+
+
+def _bruises_said(row: dict[str, Any], looks: Rows, peers: Rows) -> str:
+    if not row["looks"]:
+        return f"No foot was looked at for bruises; {many(row['not_looked'], 'chance')} to look passed by."
+    again = sum(bool(look["again"]) for look in looks)
+    same = sum(bool(look["same_site_again"]) for look in looks)
+    return (
+        f"Bruised in {row['bruised']} of {many(row['looks'], 'look')}; found again at the next look "
+        f"{many(again, 'time')}, {same} of them at the same site. Not looked at: {many(row['not_looked'], 'time')}, "
+        f"which is not the same as clear. {_beside(peers, 'bruised_looks', row['discipline'])}"
+    )
+
+
+def _beside(peers: Rows, measure: str, discipline: str) -> str:
+    levels = {row["level"]: row for row in peers if row["measure"] == measure and row["figure"] is not None}
+    told = [
+        f"{who} {_figure(measure, levels[level])}"
+        for level, who in ((discipline, f"{level_name('discipline', discipline)}:"), ("all", "all horses:"))
+        if level in levels
+    ]
+    if not told:
+        return "No group is large enough to compare with."
+    return f"Beside it, to {day(levels[next(iter(levels))]['counted_to'])}: {'; '.join(told)}."
+
+
+def _figure(measure: str, row: dict[str, Any]) -> str:
+    if measure == "lost_shoes":
+        return f"{figure(row['figure'], 2)} ({span(row['low'], row['high'], 2)})"
+    return f"{percent(row['figure'])} ({percent_span(row['low'], row['high'])})"
+
+
+PEERS = {
+    "lost_shoes": ("Shoes lost, by group", ("Group", "Shoes", "Lost", "Per 1,000 days", "Range", "Remark *")),
+    "bruised_looks": ("Bruised looks, by group", ("Group", "Looks", "Bruised", "Share", "Range", "Remark *")),
+}
+
+
+def _peer_table(measure: str, peers: Rows, disciplines: Iterable[str]) -> Numbers:
+    caption, heads = PEERS[measure]
+    wanted = {"all", *disciplines}
+    shown = [row for row in peers if row["measure"] == measure and row["level"] in wanted]
+    until = f", to {day(shown[0]['counted_to'])}" if shown else ""
+    return Numbers(caption + until, columns(*heads), [_peer_row(measure, row) for row in shown])
+
+
+def _peer_row(measure: str, row: dict[str, Any]) -> tuple[str, ...]:
+    value, _, rest = _figure(measure, row).partition(" (") if row["figure"] is not None else (BLANK, "", f"{BLANK})")
+    name = "All horses" if row["level"] == "all" else level_name("discipline", row["level"])
+    counts = (BLANK if row[part] is None else f"{row[part]:,}" for part in ("base", "events"))
+    remark = (row["note"] or "").partition(":")[0].lower()
+    return name, *counts, value, rest.removesuffix(")"), remark
