@@ -44,6 +44,14 @@ class Withdrawn:
     shared_on: date
 
 
+class NothingToShare(Problem):
+    """No horse may be shared. withdrawn: horses that stood in earlier summaries, which are to be recalled."""
+
+    def __init__(self, line: str, withdrawn: tuple[Withdrawn, ...]):
+        super().__init__(line)
+        self.withdrawn = withdrawn
+
+
 @dataclass(frozen=True)
 class Gathered:
     """tables: `schemas.shared`, by name. horse_ids, units, counted_to: for the ledger. withdrawn: for the farrier."""
@@ -73,7 +81,7 @@ def vets_with_consent(store: Readable) -> list[str]:
 def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame) -> Gathered:
     """The tables of one summary. asks: `schemas.shared.Asks`; questions about other horses are left out.
 
-    Raises Problem where no horse may be shared, naming the earlier summaries that must be recalled.
+    Raises NothingToShare where no horse may be shared, naming the earlier summaries that must be recalled.
     """
     earlier = store.sql(queries.EARLIER)
     withdrawn = _withdrawn(earlier, wanted.vet)
@@ -93,16 +101,15 @@ def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame) -> Gathered:
 def _horse_ids(store: Readable, wanted: Wanted, withdrawn: tuple[Withdrawn, ...]) -> dict[str, int]:
     rows = store.sql(_filled(queries.OWN + "select horse_id, horse_no from asked_for order by horse_no", wanted))
     if rows.is_empty():
-        which = f"horse {wanted.horse}" if wanted.horse else "no horse"
-        may = "may not be shared with" if wanted.horse else "may be shared with"
-        raise Problem(f"{which} {may} {wanted.vet}: its owner's consent and the vet practice must be on record"
-                      + _recall_line(withdrawn))  # fmt: skip
+        raise NothingToShare(_nothing(wanted, withdrawn), withdrawn)
     return dict(rows.iter_rows())
 
 
-def _recall_line(withdrawn: tuple[Withdrawn, ...]) -> str:
-    names = sorted({one.summary for one in withdrawn})
-    return f"; consent was withdrawn, so ask for {', '.join(names)} to be deleted" if names else ""
+def _nothing(wanted: Wanted, withdrawn: tuple[Withdrawn, ...]) -> str:
+    who = f"horse {wanted.horse} may not be shared" if wanted.horse else "no horse may be shared"
+    recall = ", ".join(sorted({one.summary for one in withdrawn}))
+    told = f"; consent was withdrawn: ask for {recall} to be deleted" if recall else ""
+    return f"{who} with {wanted.vet}: its owner's consent and this vet practice must stand in the record{told}"
 
 
 def _filled(query: str, wanted: Wanted, **more: str) -> str:

@@ -1,0 +1,88 @@
+"""Shared tables as CSV files with a Data Package beside them; no cell is read as a formula by a spreadsheet.
+
+The rule, which can be turned back: a text cell whose first character, spaces aside, is one of `= + - @`, a tab, a line
+end or one of their full-width forms gets an apostrophe in front, and so does one that starts with an apostrophe. To
+read it back, one apostrophe at the start of a text cell is dropped. Numbers, dates and yes/no are written as they are.
+"""
+
+import json
+from pathlib import Path
+
+import polars as pl
+
+from schemas.base import Table
+from schemas.dictionary import table_schema
+from schemas.shared import SHARED_TABLES
+
+RULE = (
+    "A text cell that a spreadsheet could run as a formula, or that starts with an apostrophe, has an apostrophe put "
+    "in front; drop one apostrophe at the start of a text cell to read it back."
+)
+STARTS_FORMULA = r"^\s*[=+\-@＝＋－＠']|^[\t\r\n]"
+
+
+def neutral(cell: pl.Expr) -> pl.Expr:
+    """Text that no spreadsheet runs."""
+    return pl.when(cell.str.contains(STARTS_FORMULA)).then(pl.concat_str(pl.lit("'"), cell)).otherwise(cell)
+
+
+def as_it_was(cell: pl.Expr) -> pl.Expr:
+    """Text as it was before `neutral`."""
+    return cell.str.strip_prefix("'")
+
+
+def write_csv_files(tables: dict[str, pl.DataFrame], folder: Path) -> list[Path]:
+    """Write each shared table as `folder`/NAME.csv, and datapackage.json (datapackage.org) that describes them."""
+    written = []
+    for name in SHARED_TABLES:
+        path = folder / f"{name}.csv"
+        _written(tables[name]).write_csv(path)
+        written.append(path)
+    package = folder / "datapackage.json"
+    package.write_text(json.dumps(_package(tables), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
+    return [*written, package]
+
+
+def read_csv_file(path: Path, declared: type[Table]) -> pl.DataFrame:
+    """A shared table read back from its CSV file, text as it was, typed as declared."""
+    raw = pl.read_csv(path, infer_schema=False)
+    typed = [_typed(name, kind) for name, kind in declared.dtypes().items()]
+    return declared.check(raw.select(typed))
+
+
+def _written(table: pl.DataFrame) -> pl.DataFrame:
+    texts = [neutral(pl.col(name)).alias(name) for name, kind in table.schema.items() if kind == pl.String]
+    answers = [
+        pl.when(pl.col(name)).then(pl.lit("yes")).when(~pl.col(name)).then(pl.lit("no")).alias(name)
+        for name, kind in table.schema.items()
+        if kind == pl.Boolean
+    ]
+    return table.with_columns(*texts, *answers)
+
+
+def _typed(name: str, kind: pl.DataType) -> pl.Expr:
+    if kind == pl.String:
+        return as_it_was(pl.col(name)).alias(name)
+    return (pl.col(name) == "yes").alias(name) if kind == pl.Boolean else pl.col(name).cast(kind)
+
+
+def _package(tables: dict[str, pl.DataFrame]) -> dict:
+    return {
+        "name": tables["cover"]["summary"][0],
+        "title": "Shoeing summary",
+        "description": f"What a farrier recorded of the horses of one vet practice. {RULE}",
+        "profile": "tabular-data-package",
+        "resources": [_resource(name, declared) for name, declared in SHARED_TABLES.items()],
+    }
+
+
+def _resource(name: str, declared: type[Table]) -> dict:
+    return {
+        "name": name,
+        "path": f"{name}.csv",
+        "profile": "tabular-data-resource",
+        "format": "csv",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "schema": table_schema(declared),
+    }

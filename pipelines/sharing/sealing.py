@@ -1,0 +1,48 @@
+"""Close a summary with a passphrase for sending: one zip, AES-256, names of files being numbers and never names.
+
+The passphrase comes from the environment or is asked for; a command line would keep it in its history.
+"""
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+from schemas.problem import Problem
+
+VARIABLE = "SHOEING_PASSPHRASE"
+LEAST_CHARACTERS = 12  # the zip format stretches a passphrase by 1,000 rounds only, so that a short one is soon guessed
+OLDEST = (1980, 1, 1, 0, 0, 0)  # the first day that a zip can tell: no moment of ours stands in it
+
+
+def passphrase(ask: Callable[[], str] | None) -> str:
+    """The passphrase of the environment, else what `ask` gives. Raises Problem where there is none or it is short."""
+    given = os.environ.get(VARIABLE) or (ask() if ask else "")
+    if not given:
+        raise Problem(f"no passphrase: set {VARIABLE}, or run this where it can be asked for")
+    if len(given) < LEAST_CHARACTERS:
+        raise Problem(f"the passphrase is too short: take at least {LEAST_CHARACTERS} characters, four words or more")
+    return given
+
+
+def seal(folder: Path, path: Path, words: str) -> None:
+    """Write every file of `folder` into the encrypted zip `path`."""
+    import pyzipper
+
+    with pyzipper.AESZipFile(path, "w", compression=pyzipper.ZIP_DEFLATED, encryption=pyzipper.WZ_AES) as closed:
+        closed.setpassword(words.encode())
+        for file in sorted(one for one in folder.rglob("*") if one.is_file()):
+            entry = closed.zipinfo_cls(file.relative_to(folder).as_posix(), OLDEST)
+            entry.compress_type = pyzipper.ZIP_DEFLATED
+            closed.writestr(entry, file.read_bytes())
+
+
+def unseal(path: Path, folder: Path, words: str) -> None:
+    """Unpack the encrypted zip `path` into `folder`. Raises Problem where the passphrase does not open it."""
+    import pyzipper
+
+    try:
+        with pyzipper.AESZipFile(path) as closed:
+            closed.setpassword(words.encode())
+            closed.extractall(folder)
+    except (RuntimeError, pyzipper.BadZipFile) as error:
+        raise Problem(f"{path.name} cannot be opened: the passphrase is another, or the file was damaged") from error

@@ -1,0 +1,227 @@
+"""Hand summaries over: gather, write in a process of its own, record, and put in place; all of it or nothing."""
+
+import re
+import shutil
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from pathlib import Path
+
+import polars as pl
+
+from pipelines.sharing.apart import write_apart
+from pipelines.sharing.asks import read_asks
+from pipelines.sharing.gather import Gathered, NothingToShare, Wanted, Withdrawn, gather, vets_with_consent
+from pipelines.sharing.sealing import passphrase, seal
+from pipelines.store import Store, open_store
+from pipelines.store.shared_store import record_share
+from schemas.ledger import Shares, ShareUnits
+from schemas.problem import Problem
+from schemas.shared import Asks
+
+Rows = dict[str, pl.DataFrame]
+
+
+@dataclass(frozen=True)
+class How:
+    """How summaries are made. now: the moment, UTC. encrypt: as one zip alone; ask: asks for its passphrase."""
+
+    now: datetime
+    fhir: bool = False
+    pdf: bool = True
+    encrypt: bool = False
+    ask: Callable[[], str] | None = None
+
+
+@dataclass(frozen=True)
+class Shared:
+    """One summary made; where summary is None, none could be. withdrawn: horses in earlier ones, to be recalled."""
+
+    vet: str
+    summary: str | None
+    folder: Path | None
+    horses: int
+    sha256: str | None
+    withdrawn: tuple[Withdrawn, ...]
+
+
+def share(
+    store_path: Path,
+    vet: str | None,
+    to: Path,
+    how: How,
+    *,
+    since: date | None = None,
+    horse: str | None = None,
+    all_vets: bool = False,
+    contact: str | None = None,
+    asks: Path | None = None,
+    follow_up_days: int = 84,
+    hemisphere: str = "north",
+) -> list[Shared]:
+    """Write the summary of one vet practice into the folder `to`, or with all_vets one each in folders below it.
+
+    Only horses whose owner consents at the as-of date, that of the latest load. since: nothing before that day.
+    horse: that horse_id alone. contact: who to ask, printed as given. asks: a CSV file of questions to the vet. `to`
+    must be new or empty. Raises Problem, with nothing changed, where that cannot be done.
+    """
+    _refuse(store_path, vet, to, all_vets)
+    words = passphrase(how.ask) if how.encrypt else None
+    base = Wanted((vet or "").strip(), date.min, since, horse, contact, follow_up_days)
+    with _beside(to) as work:
+        making = _Making(how, words, work / "made", all_vets)
+        made, rows = making.make_all(store_path, base, asks, hemisphere)
+        with open_store(store_path) as store:
+            _record_all(store, rows)
+            _place(work / "made", to)
+    return [replace(one, folder=to / one.folder if one.folder else None) for one in made]
+
+
+def shares(store_path: Path) -> pl.DataFrame:
+    """Every summary made so far: `ledger.shares`."""
+    with open_store(store_path, read_only=True) as store:
+        return Shares.check(store.sql("select * from ledger.shares order by share_id"))
+
+
+def _refuse(store_path: Path, vet: str | None, to: Path, all_vets: bool) -> None:
+    if bool(vet and vet.strip()) == all_vets:
+        raise Problem("name one vet practice with --vet, or take --all-vets")
+    if not store_path.exists():
+        raise Problem(f"there is no store {store_path}: publish some records into it first")
+    if to.exists() and (not to.is_dir() or any(to.iterdir())):
+        raise Problem(f"{to} is there already and not empty: name a new folder, so that no earlier summary is lost")
+
+
+@dataclass(frozen=True)
+class _Making:
+    """Where and how the files of one call are written. words: the passphrase, if any; apart: one folder a vet."""
+
+    how: How
+    words: str | None
+    work: Path
+    apart: bool
+
+    def make_all(
+        self, store_path: Path, base: Wanted, asks: Path | None, hemisphere: str
+    ) -> tuple[list[Shared], list[Rows]]:
+        """Every summary asked for. The store is closed unchanged: what is recorded here is for the next one to see."""
+        self.work.mkdir()
+        made, rows = [], []
+        with open_store(store_path) as store:
+            as_of = _ready(store, base, hemisphere)
+            vets = vets_with_consent(store) if self.apart else [base.vet]
+            questions = _questions(store, asks)
+            for vet, folder in (_folders(vets) if self.apart else {base.vet: "."}).items():
+                one, recorded = self._make(store, replace(base, vet=vet, as_of=as_of), questions, folder)
+                made.append(one)
+                if recorded:
+                    record_share(store, recorded)
+                    rows.append(recorded)
+        if not rows:
+            raise Problem("no horse may be shared: the owner's consent and a vet practice must stand in the record")
+        return made, rows
+
+    def _make(self, store: Store, wanted: Wanted, questions: pl.DataFrame, folder: str) -> tuple[Shared, Rows | None]:
+        try:
+            gathered = gather(store, wanted, questions)
+        except NothingToShare as nothing:
+            if not self.apart:
+                raise
+            return Shared(wanted.vet, None, None, 0, None, nothing.withdrawn), None
+        place = self.work / folder
+        place.mkdir(exist_ok=True)
+        sha256 = self._write(gathered, place)
+        horses = gathered.tables["horses"].height
+        one = Shared(wanted.vet, gathered.summary, Path(folder), horses, sha256, gathered.withdrawn)
+        return one, _recorded(one, gathered, self.how)
+
+    def _write(self, gathered: Gathered, place: Path) -> str:
+        if self.words is None:
+            return write_apart(gathered.tables, place, pdf=self.how.pdf, fhir=self.how.fhir)
+        with tempfile.TemporaryDirectory(dir=self.work.parent) as readable:
+            sha256 = write_apart(gathered.tables, Path(readable), pdf=self.how.pdf, fhir=self.how.fhir)
+            seal(Path(readable), place / f"{gathered.summary}.zip", self.words)
+        return sha256
+
+
+def _ready(store: Store, base: Wanted, hemisphere: str) -> date:
+    as_of = store.last_as_of()
+    if as_of is None:
+        raise Problem("the store holds no records yet: publish some records into it first")
+    store.derive(as_of, base.follow_up_days, hemisphere)
+    return as_of
+
+
+def _questions(store: Store, asks: Path | None) -> pl.DataFrame:
+    if asks is None:
+        return Asks.empty()
+    return read_asks(asks, store.sql("select horse_id, horse_name from accepted.horses"))
+
+
+def _recorded(one: Shared, gathered: Gathered, how: How) -> Rows:
+    cover = gathered.tables["cover"].to_dicts()[0]
+    number = pl.lit(gathered.share_id, pl.Int64).alias("share_id")
+    row = {
+        "share_id": gathered.share_id,
+        "summary": gathered.summary,
+        "vet_practice": one.vet,
+        "shared_at": how.now.replace(tzinfo=None),
+        "as_of": cover["as_of"],
+        "since": cover["since"],
+        "counted_to": gathered.counted_to,
+        "horses": one.horses,
+        "with_data": how.fhir,
+        "encrypted": how.encrypt,
+        "sha256": one.sha256,
+    }
+    return {
+        "shares": pl.DataFrame([row], schema=Shares.dtypes()),
+        "share_horses": pl.DataFrame({"horse_id": list(gathered.horse_ids)}).select(number, "horse_id"),
+        "share_units": gathered.units.select(number, *list(ShareUnits.columns())[1:]),
+    }
+
+
+def _record_all(store: Store, rows: list[Rows]) -> None:
+    last = store.sql("select coalesce(max(share_id), 0) as last from ledger.shares")["last"][0]
+    if rows[0]["shares"]["share_id"][0] != last + 1:
+        raise Problem("another summary was made at the same time: try again")
+    for one in rows:
+        record_share(store, one)
+    store.commit()
+
+
+def _folders(vets: list[str]) -> dict[str, str]:
+    """A folder name for each vet practice, safe on any system and no two alike."""
+    names: dict[str, str] = {}
+    for vet in vets:
+        plain = re.sub(r"[^A-Za-z0-9]+", "-", vet).strip("-").lower()[:60] or "vet"
+        taken = sum(name == plain or name.startswith(f"{plain}_") for name in names.values())
+        names[vet] = f"{plain}_{taken + 1}" if taken else plain
+    return names
+
+
+@contextmanager
+def _beside(to: Path) -> Iterator[Path]:
+    """A folder of our own beside `to`, gone afterwards, so that nothing half done is ever in place."""
+    try:
+        to.absolute().parent.mkdir(parents=True, exist_ok=True)
+        work = Path(tempfile.mkdtemp(prefix=".shoeing-share-", dir=to.absolute().parent))
+    except OSError as error:
+        raise Problem(f"cannot write {to}: {error.strerror}") from error
+    try:
+        yield work
+    finally:
+        shutil.rmtree(work, ignore_errors=True)
+
+
+def _place(made: Path, to: Path) -> None:
+    try:
+        if to.exists():
+            to.rmdir()
+        made.rename(to)
+    except OSError as error:
+        raise Problem(
+            f"cannot write {to}: {error.strerror}; the summary stands in the list but not in place"
+        ) from error

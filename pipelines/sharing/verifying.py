@@ -1,0 +1,52 @@
+"""Tell whether a summary is as it was handed over."""
+
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from pipelines.sharing.manifest import MANIFEST, digest, faults
+from pipelines.sharing.sealing import passphrase, unseal
+from pipelines.store import open_store
+from schemas.problem import Problem
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """faults: files altered, missing or added. recorded: whether the ledger knows the manifest; None if not asked."""
+
+    faults: tuple[str, ...]
+    sha256: str
+    recorded: bool | None
+
+    @property
+    def good(self) -> bool:
+        """Whether nothing speaks against it."""
+        return not self.faults and self.recorded is not False
+
+
+def verify(folder: Path, *, store_path: Path | None = None, ask: Callable[[], str] | None = None) -> Verdict:
+    """Check every file of a summary against its manifest, and with a store the manifest against the ledger.
+
+    folder: a summary, or the folder that holds an encrypted one, whose passphrase is asked for. A manifest alone can't
+    tell a summary that was altered together with it; the ledger can.
+    """
+    closed = sorted(folder.glob("*.zip")) if folder.is_dir() and not (folder / MANIFEST).exists() else []
+    if not closed:
+        return _verdict(folder, store_path)
+    if len(closed) > 1:
+        raise Problem(f"{folder} holds {len(closed)} zips: put each in a folder of its own")
+    with tempfile.TemporaryDirectory() as private:
+        unseal(closed[0], Path(private), passphrase(ask))
+        return _verdict(Path(private), store_path)
+
+
+def _verdict(folder: Path, store_path: Path | None) -> Verdict:
+    found = tuple(faults(folder))
+    sha256 = digest(folder / MANIFEST)
+    return Verdict(found, sha256, None if store_path is None else _recorded(store_path, sha256))
+
+
+def _recorded(store_path: Path, sha256: str) -> bool:
+    with open_store(store_path, read_only=True) as store:
+        return sha256 in store.sql("select sha256 from ledger.shares")["sha256"].to_list()
