@@ -10,14 +10,16 @@ from typing import NamedTuple
 import numpy as np
 from scipy.special import ndtr
 
-TOLERANCE = 1e-16
+TOLERANCE = 1e-15
 """The fit ends when the next step would raise the log-likelihood by less than half of this."""
-SLOW = 0.01
+SLOW = 0.1
 """The information is counted anew unless the last step cut the rise still to come to this share: it is dear."""
 CHUNK = 1 << 12
 """Rows written out at a time: few enough to stay in the processor's cache (half the time of 65,536)."""
 MANY = 200_000
+ROUNDS = 60
 FAR = 50.0
+"""A step, or an error, of a log ratio beyond this is no estimate: some level has no losses."""
 ALIASED = 1e-9
 """A column is taken as given by those before it where less than this share of its information is its own."""
 
@@ -56,7 +58,7 @@ class Design(NamedTuple):
     def products(self, weight: np.ndarray, others: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Sums of weight · column · column, and of column times each column of `others`; a piece of rows at a time."""
         square, cross = np.zeros((self.columns, self.columns)), np.zeros((self.columns, others.shape[1]))
-        for start in range(0, len(weight), CHUNK):
+        for start in range(0, len(weight) if self.columns else 0, CHUNK):
             piece = slice(start, start + CHUNK)
             block = self.block(piece)
             cross += block.T @ others[piece]
@@ -67,7 +69,7 @@ class Design(NamedTuple):
     def block(self, piece: slice) -> np.ndarray:
         """The columns written out for a piece of the rows."""
         codes = [part[piece] for part in self.codes]
-        block, start = np.empty((len(codes[0]) if codes else 0, self.columns)), 0
+        block, start = np.empty((len(codes[0]), self.columns)), 0
         for part, table in zip(codes, self.tables, strict=True):
             block[:, start : start + table.shape[1]] = table.take(part, axis=0)
             start += table.shape[1]
@@ -96,18 +98,24 @@ class Fit(NamedTuple):
 
 
 def piecewise_poisson(
-    events: np.ndarray, time: np.ndarray, cells: np.ndarray, design: Design, cluster: np.ndarray, rounds: int = 30
+    events: np.ndarray,
+    time: np.ndarray,
+    cells: np.ndarray,
+    design: Design,
+    cluster: np.ndarray,
+    begin: np.ndarray | None = None,
 ) -> Fit:
     """Maximum-likelihood rate ratios with errors clustered by horse.
 
     events, time: arrays (rows, cells), losses and days; a cell with events must have time. cells: array (cells,
     parameters), how a cell's log rate is made up: the identity gives each age band a rate of its own; each parameter
-    needs events. cluster: integer code of each row's horse, from 0.
+    needs events. cluster: integer code of each row's horse, from 0. begin: coefficients to start from, if any are
+    known (NaN counting as 0); the end is the same, sooner.
     log_likelihood is Σ(d·log rate − mean), constants left out.
     Source: Holford 1980, Biometrics 36:299; Liang & Zeger 1986, Biometrika 73:13 (sandwich); G/(G − 1) as `vcovCL`.
     """
     model = Rows(np.asarray(events, dtype=float), np.asarray(time, dtype=float), np.asarray(cells, float), design)
-    return climb(model, np.asarray(cluster), rounds)
+    return climb(model, np.asarray(cluster), begin)
 
 
 class Rows:
@@ -125,7 +133,7 @@ class Rows:
             return self.one_rate()
         few = Design([codes[::16] for codes in self.design.codes], self.design.tables)
         part = Rows(self.events[::16], self.time[::16], self.cells, few)
-        coef = _top(part, 30)[0]
+        coef = _top(part, part.one_rate())[0]
         return coef if np.abs(coef).max() < FAR else self.one_rate()
 
     def one_rate(self) -> np.ndarray:
@@ -163,25 +171,25 @@ class Rows:
         return np.hstack([by_cell @ self.cells, self.design.sums(rest.sum(axis=1), cluster, clusters)])
 
 
-def climb(model: Rows, cluster: np.ndarray, rounds: int) -> Fit:
+def climb(model: Rows, cluster: np.ndarray, begin: np.ndarray | None = None) -> Fit:
     """The fit at the top of `model`'s likelihood, with errors clustered by `cluster`."""
     clusters = int(cluster.max(initial=-1)) + 1
-    coef, kept, converged = _top(model, rounds)
-    if not converged or clusters < 2:
+    coef, kept, converged = _top(model, model.start() if begin is None else np.nan_to_num(begin))
+    fit = _fit(model, coef, kept, cluster, clusters) if converged and clusters > 1 else None
+    if fit is None or np.nanmax(fit.naive) > FAR:
         blank = np.full(coef.size, np.nan)
         return Fit(blank, blank, blank, np.nan, clusters, False)
-    return _fit(model, coef, kept, cluster, clusters)
+    return fit
 
 
-def _top(model: Rows, rounds: int) -> tuple[np.ndarray, np.ndarray, bool]:
+def _top(model: Rows, coef: np.ndarray) -> tuple[np.ndarray, np.ndarray, bool]:
     """Coefficients, the positions of those that can be known, and whether the top was reached: Newton's method.
 
     A level without events walks off to minus infinity by a whole step a round, which is not taken for the top.
     """
-    coef = model.start()
     value, information = model.value(coef), model.information()
     kept, last = independent_columns(information), np.inf
-    for _ in range(rounds if kept.size else 0):
+    for _ in range(ROUNDS if kept.size else 0):
         gradient = model.gradient()[kept]
         move = _solve(information, kept, gradient)
         if gradient @ move > SLOW * last:

@@ -10,22 +10,27 @@ from pipelines.stats.piecewise_poisson import ALIASED, Design, Fit, Rows, climb
 
 
 def within_unit(
-    events: np.ndarray, time: np.ndarray, cells: np.ndarray, design: Design, unit: np.ndarray, rounds: int = 30
+    events: np.ndarray,
+    time: np.ndarray,
+    cells: np.ndarray,
+    design: Design,
+    unit: np.ndarray,
+    begin: np.ndarray | None = None,
 ) -> Fit:
     """Conditional maximum-likelihood rate ratios with errors clustered by horse.
 
     Arguments as for `piecewise_poisson`; unit: integer code of each row's horse, from 0. Horses without losses say
-    nothing here and are left out (also of the G in G/(G − 1)). The first cell's coefficient is NaN: only ratios of ages
-    are known. Columns that never change within a horse are NaN.
+    nothing here and are left out (also of the G in G/(G − 1)). The level of the rate is not known: of cells' parameters
+    only differences can be read. What never changes within a horse is NaN.
     Source: Hausman, Hall & Griliches 1984, Econometrica 52:909; robust variance Wooldridge 1999, J Econom 90:77.
     """
     events, time = np.asarray(events, dtype=float), np.asarray(time, dtype=float)
     lost = np.bincount(unit, events.sum(axis=1))
     rows = np.flatnonzero(lost[unit] > 0)
-    unit = np.unique(np.asarray(unit)[rows], return_inverse=True)[1]
+    unit = (np.cumsum(lost > 0) - 1)[np.asarray(unit)[rows]]
     design = Design([np.asarray(codes)[rows] for codes in design.codes], design.tables)
     model = _WithinUnit(events[rows], time[rows], np.asarray(cells, dtype=float), design, unit)
-    return climb(model, unit, rounds)
+    return climb(model, unit, begin)
 
 
 class _WithinUnit(Rows):
