@@ -23,7 +23,7 @@ STARTS_FORMULA = r"^\s*[=+\-@＝＋－＠']|^[\t\r\n]"
 
 def neutral(cell: pl.Expr) -> pl.Expr:
     """Text that no spreadsheet runs."""
-    return pl.when(cell.str.contains(STARTS_FORMULA)).then(pl.concat_str(pl.lit("'"), cell)).otherwise(cell)
+    return pl.when(~cell.str.contains(STARTS_FORMULA)).then(cell).otherwise(pl.concat_str(pl.lit("'"), cell))
 
 
 def as_it_was(cell: pl.Expr) -> pl.Expr:
@@ -63,7 +63,9 @@ def _written(table: pl.DataFrame) -> pl.DataFrame:
 def _typed(name: str, kind: pl.DataType) -> pl.Expr:
     if kind == pl.String:
         return as_it_was(pl.col(name)).alias(name)
-    return (pl.col(name) == "yes").alias(name) if kind == pl.Boolean else pl.col(name).cast(kind)
+    if kind == pl.Date:
+        return pl.col(name).str.to_date()
+    return pl.col(name) == "yes" if kind == pl.Boolean else pl.col(name).cast(kind)
 
 
 def _package(tables: dict[str, pl.DataFrame]) -> dict:

@@ -1,0 +1,140 @@
+"""Files that other programs read: CSV with a Data Package, and a FHIR bundle."""
+
+import json
+
+import polars as pl
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pipelines.sharing.csv_files import as_it_was, neutral, read_csv_file, write_csv_files
+from pipelines.sharing.fhir import bundle, write_fhir
+from schemas.shared import SHARED_TABLES
+from tests.sharing.test_gather import whole
+
+DANGEROUS = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "  =1", "＝1", "＋1", "－1", "＠x", "'=1", "'quoted"]
+
+
+def texts(cells: list[str]) -> pl.DataFrame:
+    return pl.DataFrame({"cell": cells}, schema={"cell": pl.String})
+
+
+@pytest.mark.parametrize("cell", DANGEROUS)
+def test_no_cell_starts_a_formula(cell):
+    assert texts([cell]).select(neutral(pl.col("cell")))["cell"][0] == "'" + cell
+
+
+@pytest.mark.parametrize("cell", ["Ash", "2025-01-01", "a=b", "15.2", "O'Hara", "plain-shod"])
+def test_a_cell_that_is_no_formula_stays_as_it_is(cell):
+    assert texts([cell]).select(neutral(pl.col("cell")))["cell"][0] == cell
+
+
+@given(st.lists(st.text() | st.sampled_from(DANGEROUS)))
+def test_what_was_made_neutral_reads_back_as_it_was(cells):
+    there_and_back = texts(cells).select(as_it_was(neutral(pl.col("cell"))))["cell"]
+    assert there_and_back.to_list() == cells
+
+
+@given(st.text(min_size=1))
+def test_no_text_whatever_starts_with_a_sign_that_runs(cell):
+    written = texts([cell]).select(neutral(pl.col("cell")))["cell"][0]
+    assert written.lstrip()[:1] not in tuple("=+-@＝＋－＠")
+    assert written[0] not in "\t\r\n" or not cell.strip()
+
+
+@pytest.fixture
+def tables():
+    made = whole()
+    named = pl.lit("=HYPERLINK(A1)")
+    return made | {"horses": made["horses"].with_columns(horse_name=named)}
+
+
+def test_every_csv_file_reads_back_to_the_table_it_was_written_from(tables, tmp_path):
+    write_csv_files(tables, tmp_path)
+    for name, declared in SHARED_TABLES.items():
+        assert read_csv_file(tmp_path / f"{name}.csv", declared).equals(tables[name]), name
+    assert "'=HYPERLINK" in (tmp_path / "horses.csv").read_text(encoding="utf-8")
+
+
+def test_the_data_package_is_valid_by_the_frictionless_library(tables, tmp_path):
+    from frictionless import Package
+
+    write_csv_files(tables, tmp_path)
+    report = Package(tmp_path / "datapackage.json").validate()
+    assert report.valid, report.flatten(["resourceName", "rowNumber", "fieldName", "message"])
+    assert [task.name for task in report.tasks] == list(SHARED_TABLES)
+    assert report.stats["errors"] == 0
+
+
+def test_the_data_package_check_can_fail(tables, tmp_path):
+    from frictionless import Package
+
+    write_csv_files(tables, tmp_path)
+    broken = (tmp_path / "visits.csv").read_text(encoding="utf-8").replace("routine", "holiday")
+    (tmp_path / "visits.csv").write_text(broken, encoding="utf-8")
+    assert not Package(tmp_path / "datapackage.json").validate().valid
+
+
+def test_the_fhir_bundle_is_valid_r5_by_the_fhir_library(tables, tmp_path):
+    from fhir.resources.bundle import Bundle
+
+    text = write_fhir(tables, tmp_path / "fhir.json").read_text(encoding="utf-8")
+    parsed = Bundle.model_validate_json(text)
+    kinds = [entry.resource.get_resource_type() for entry in parsed.entry]
+    looks, losses = tables["bruise_looks"].height, tables["losses"].height
+    assert kinds.count("Patient") == 1
+    assert kinds.count("Observation") == 6 + 2 + looks + losses  # six angles and two toes are on record
+
+
+def test_a_bundle_that_breaks_the_standard_is_refused_by_the_library(tables):
+    from fhir.resources.bundle import Bundle
+    from pydantic import ValidationError
+
+    made = bundle(tables)
+    del made["entry"][1]["resource"]["code"]
+    with pytest.raises(ValidationError):
+        Bundle.model_validate_json(json.dumps(made))
+
+
+def test_the_patient_is_an_animal_and_units_are_ucum_and_no_licensed_code_is_used(tables):
+    made = bundle(tables)
+    patient = made["entry"][0]["resource"]
+    assert patient["extension"][0]["url"] == "http://hl7.org/fhir/StructureDefinition/patient-animal"
+    quantities = [entry["resource"]["valueQuantity"] for entry in made["entry"] if "valueQuantity" in entry["resource"]]
+    assert {(q["system"], q["code"]) for q in quantities} == {
+        ("http://unitsofmeasure.org", "deg"), ("http://unitsofmeasure.org", "mm")
+    }  # fmt: skip
+    systems = set(_values(made, "system"))
+    assert systems == {
+        "urn:shoeing:finding",
+        "http://unitsofmeasure.org",
+        "http://terminology.hl7.org/CodeSystem/data-absent-reason",
+    }
+
+
+def test_a_foot_not_looked_at_has_a_reason_and_no_grade(tables):
+    grades = [
+        entry["resource"] for entry in bundle(tables)["entry"]
+        if entry["resource"].get("code", {}).get("text", "").startswith("Sole bruise")
+    ]  # fmt: skip
+    absent = [one for one in grades if "dataAbsentReason" in one]
+    assert len(absent) == 7
+    assert not any("valueInteger" in one for one in absent)
+    assert all("valueInteger" in one for one in grades if one not in absent)
+
+
+def test_the_same_summary_gives_the_same_bundle_and_no_two_resources_share_an_id(tables):
+    made = bundle(tables)
+    assert made == bundle(tables)
+    urls = [entry["fullUrl"] for entry in made["entry"]]
+    assert len(set(urls)) == len(urls)
+
+
+def _values(node, key: str):
+    if isinstance(node, dict):
+        yield from (value for name, value in node.items() if name == key)
+        for value in node.values():
+            yield from _values(value, key)
+    elif isinstance(node, list):
+        for value in node:
+            yield from _values(value, key)

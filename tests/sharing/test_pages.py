@@ -1,0 +1,180 @@
+"""What a vet reads: pages that load nothing, and paper with each horse on one page, in reading order."""
+
+import re
+from datetime import timedelta
+from html.parser import HTMLParser
+
+import polars as pl
+import pytest
+from pypdf import PdfReader
+
+from pipelines.sharing.gather import Wanted, gather
+from pipelines.store import open_store
+from reports.share import write_pages, write_pdf
+from reports.share.pdf import refusing
+from schemas.shared import Asks
+from tests.sharing import practice
+
+CAUTIONS = ("Records are observations, not diagnoses", "Call the vet", "Small numbers mislead", "law on who may trim")
+NAUGHTY = '<script>alert(1)</script>"&'
+
+
+@pytest.fixture(scope="module")
+def tables(kept_store):
+    asks = Asks.check(
+        pl.DataFrame(
+            [("MARKhorse_idH0001", None, "LF", f"Is the bruise worth a look? {NAUGHTY}")],
+            schema=Asks.dtypes(),
+            orient="row",
+        )
+    )
+    with open_store(kept_store) as store:
+        day = store.last_as_of()
+        made = gather(store, Wanted(practice.VET, day, contact="The forge"), asks).tables
+    known = {"angle_sd_deg": 0.8, "least_change_deg": 1.96 * 2**0.5 * 0.8}
+    recall = {"summary": ["shoeing-summary-2025-01-01-no1"], "shared_on": [day - timedelta(100)], "sha256": ["ab" * 32]}
+    return made | {
+        "cover": made["cover"].with_columns(**{name: pl.lit(value) for name, value in known.items()}),
+        "recalls": pl.DataFrame(recall),
+    }
+
+
+class Tags(HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.tags: list[tuple[str, dict]] = []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+
+
+def tags_of(path) -> list[tuple[str, dict]]:
+    parser = Tags()
+    parser.feed(path.read_text(encoding="utf-8"))
+    return parser.tags
+
+
+@pytest.fixture(scope="module")
+def pages(tables, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("pages")
+    return write_pages(tables, folder)
+
+
+def test_there_is_a_cover_and_a_page_a_horse_whose_names_are_numbers(pages):
+    assert [path.name for path in pages] == ["index.html", "horse-1.html", "horse-2.html", "horse-3.html"]
+
+
+def test_no_page_holds_a_script_or_an_address_or_a_style_that_the_policy_refuses(pages):
+    for path in pages:
+        for tag, attributes in tags_of(path):
+            assert tag not in ("script", "iframe", "object", "form", "img")
+            assert not [name for name in attributes if name.startswith("on") or name == "style"]
+            assert not re.match(r"(https?:)?//", attributes.get("href") or attributes.get("src") or "")
+        policy = next(a["content"] for t, a in tags_of(path) if a.get("http-equiv") == "Content-Security-Policy")
+        assert policy.startswith("default-src 'none'; style-src 'sha256-")
+
+
+def test_the_style_sheet_is_the_one_the_policy_names(pages):
+    from reports.share.pages import policy
+
+    for path in pages:
+        html = path.read_text(encoding="utf-8")
+        style = re.search(r"<style>(.*?)</style>", html, re.DOTALL)[1]
+        assert policy(style).split("'")[3] in html
+
+
+def test_words_from_the_record_are_escaped(pages):
+    html = pages[1].read_text(encoding="utf-8")
+    assert "&lt;script&gt;alert(1)&lt;/script&gt;" in html
+    assert "<script" not in html
+
+
+@pytest.mark.parametrize("words", CAUTIONS)
+def test_every_page_that_names_a_horse_carries_the_cautions(pages, words):
+    assert all(words in path.read_text(encoding="utf-8") for path in pages)
+
+
+def test_the_cover_tells_period_scale_limits_whom_to_ask_and_what_to_recall(pages):
+    html = pages[0].read_text(encoding="utf-8")
+    for words in ("3 horses", "The forge", "no published scale has been validated", "±1.6°", "1.5°",
+                  "shoeing-summary-2025-01-01-no1", "at least five owners"):  # fmt: skip
+        assert words in html, words
+
+
+def test_every_picture_has_words_for_who_cannot_see_it(pages):
+    for path in pages[1:]:
+        html = path.read_text(encoding="utf-8")
+        described = re.findall(r'<svg [^>]*role="img"[^>]*><title>[^<]{20,}</title>', html)
+        assert len(described) == html.count("<svg ") == 4
+
+
+@pytest.fixture(scope="module", params=["A4", "Letter"])
+def paper(request, tables, tmp_path_factory):
+    return request.param, PdfReader(write_pdf(tables, tmp_path_factory.mktemp("paper") / "a.pdf", request.param))
+
+
+def test_the_paper_is_of_the_size_asked_for(paper):
+    size, pdf = paper
+    width, height = (float(length) for length in pdf.pages[0].mediabox[2:])
+    assert (round(width), round(height)) == {"A4": (595, 842), "Letter": (612, 792)}[size]
+
+
+def test_the_paper_is_tagged_has_a_language_and_says_it_is_universally_accessible(paper):
+    root = paper[1].trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/Lang"] == "en"
+    assert b"pdfuaid" in root["/Metadata"].get_object().get_data()
+    figures = [node for node in _structure(root["/StructTreeRoot"]) if node.get("/S") == "/Figure"]
+    assert len(figures) == 4 * 3
+    assert all(len(str(node["/Alt"])) > 20 for node in figures)
+
+
+def _structure(node):
+    node = node.get_object() if hasattr(node, "get_object") else node
+    if isinstance(node, dict):
+        yield node
+        children = node.get("/K", [])
+        for child in children if isinstance(children, list) else [children]:
+            yield from _structure(child)
+
+
+def test_nothing_is_told_in_the_papers_metadata_but_its_title(paper):
+    assert set(paper[1].metadata) <= {"/Title", "/Producer"}
+
+
+def test_each_horse_has_one_page_on_which_every_fact_stands_in_reading_order(paper):
+    _, pdf = paper
+    texts = [page.extract_text() for page in pdf.pages]
+    own = [text for text in texts if text.startswith("Plain Horse")]
+    assert len(texts) == 4
+    assert len(own) == 3
+    heads = ("Microchip", "Feet not looked at", "Shoes in time", "Lost shoes", "What changed", "Visits and intervals",
+             "Angles and toes", "Left minus right", "Bruises", "Bruises found")  # fmt: skip
+    for text in own:
+        places = [text.find(head) for head in heads]
+        assert -1 not in places, heads[places.index(-1)]
+        assert places == sorted(places)
+
+
+def test_the_paper_uses_the_one_named_font(paper):
+    fonts = {
+        str(font.get_object()["/BaseFont"])
+        for page in paper[1].pages
+        for font in page["/Resources"].get("/Font", {}).values()
+    }
+    assert fonts
+    assert all("DejaVu-Sans" in font for font in fonts), fonts
+
+
+def test_the_same_summary_gives_the_same_paper(tables, tmp_path):
+    one = write_pdf(tables, tmp_path / "one.pdf", "A4").read_bytes()
+    assert write_pdf(tables, tmp_path / "two.pdf", "A4").read_bytes() == one
+
+
+def test_a_page_that_asks_for_anything_is_refused():
+    from weasyprint import HTML
+    from weasyprint.urls import FatalURLFetchingError
+
+    page = HTML(string="<img src='file:///etc/hostname' alt='x'>", url_fetcher=refusing())
+    with pytest.raises(FatalURLFetchingError, match="loads nothing"):
+        page.write_pdf()
