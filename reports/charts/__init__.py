@@ -1,0 +1,1 @@
+"""One module a chart, named like the analysis whose result it draws."""

@@ -1,0 +1,57 @@
+"""Do bruises come back? Chance of a bruise at the next look, after a bruise and after a clear look."""
+
+import altair as alt
+
+from reports.drawing import Chart, inline_data, sized
+from reports.picking import Row
+from reports.theme import BLUE, CARD, VERMILLION
+from reports.wording import level_name, percent, percent_span
+
+ROW = 28
+AGAIN, NEW = "after a bruise", "after a clear look"
+
+
+def bruise_recurrence(dimension: str, drawn: list[Row]) -> Chart:
+    """Levels in the order given, each with both chances and the limits of the chance of a bruise coming back."""
+    rows = [{**row, "label": level_name(dimension, row["level"])} for row in drawn]
+    return Chart(
+        f"bruises-{dimension.replace('_', '-')}",
+        sized(alt.layer(*_layers(rows)), len(rows) * ROW + 72),
+        "Chance of a bruise at the next look: " + "; ".join(_said(row) for row in rows) + ".",
+        "Chance that the next look finds a bruise. Diamond: the foot was bruised; its line is where the true chance "
+        "likely lies. Ring: the foot was clear.",
+    )
+
+
+def _layers(rows: list[dict]) -> list:
+    down = alt.Y(field="label", type="nominal", sort=[row["label"] for row in rows], title=None)
+    ranges = [row for row in rows if row["again_low"] is not None]
+    line = alt.Chart(inline_data([{k: row[k] for k in ("label", "again_low", "again_high")} for row in ranges]))
+    points = [{"label": row["label"], "chance": row["chance_new"], "look": NEW} for row in rows]
+    points += [{"label": row["label"], "chance": row["chance_again"], "look": AGAIN} for row in rows]
+    marks = alt.Chart(inline_data([point for point in points if point["chance"] is not None]))
+    return [
+        line.mark_rule(color=VERMILLION, strokeWidth=2.5, opacity=0.55).encode(
+            y=down, x=_across("again_low"), x2=alt.X2(field="again_high")
+        ),
+        marks.mark_point(size=75, opacity=1, strokeWidth=2).encode(y=down, x=_across("chance"), **_looks()),
+    ]
+
+
+def _looks() -> dict:
+    both = [AGAIN, NEW]
+    return {
+        "color": alt.Color(field="look", type="nominal", scale=alt.Scale(domain=both, range=[VERMILLION, BLUE])),
+        "fill": alt.Fill(field="look", type="nominal", scale=alt.Scale(domain=both, range=[VERMILLION, CARD])),
+        "shape": alt.Shape(field="look", type="nominal", scale=alt.Scale(domain=both, range=["diamond", "circle"])),
+    }
+
+
+def _across(field: str) -> alt.X:
+    axis = alt.Axis(title="chance of a bruise at the next look", format="%", tickCount=5)
+    return alt.X(field=field, type="quantitative", scale=alt.Scale(domain=[0, 1], nice=False), axis=axis)
+
+
+def _said(row: dict) -> str:
+    likely = "" if row["again_low"] is None else f" (likely {percent_span(row['again_low'], row['again_high'])})"
+    return f"{row['label']} {percent(row['chance_again'])} {AGAIN}{likely}, {percent(row['chance_new'])} {NEW}"

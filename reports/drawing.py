@@ -1,0 +1,99 @@
+"""A chart as inline SVG: no script, no network, no style attribute, the same bytes on every run."""
+
+import re
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from typing import Any
+from xml.etree import ElementTree
+
+import altair as alt
+import vl_convert
+from altair.utils import schemapi
+
+from reports.theme import CHART_WIDTH, chart_config
+
+SVG = "http://www.w3.org/2000/svg"
+_NOT_XML = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+_NOISE = ("class", "role", "aria-roledescription", "aria-hidden", "pointer-events", "font-family")
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One picture. alt: what it shows, with figures, for who can't see it. caption: how to read it.
+
+    name is unique within its page. small: one of several that stand side by side, `title` over it.
+    """
+
+    name: str
+    picture: Any
+    alt: str
+    caption: str = ""
+    title: str = ""
+    small: bool = False
+
+
+class Rows(alt.InlineData):
+    """Values of a chart. Altair copies a chart at each step of building it; its rows never change and stay as they are."""
+
+    def __deepcopy__(self, _memo: Any) -> "Rows":
+        return self
+
+
+def inline_data(rows: list[dict[str, Any]]) -> Rows:
+    """Rows as the values of a chart. Dates must be ISO text and missing figures None."""
+    return Rows(values=[{key: drawable(value) for key, value in row.items()} for row in rows])
+
+
+def drawable(value: Any) -> Any:
+    """Text without the characters an SVG may not hold (XML 1.0, section 2.2); anything else as it is."""
+    return _NOT_XML.sub(" ", value) if isinstance(value, str) else value
+
+
+def quickly_built() -> AbstractContextManager:
+    """While it lasts, charts are built without holding each part against Vega-Lite's schema, as tests do."""
+    return schemapi.debug_mode(False)
+
+
+def sized(picture: Any, height: float, width: float = CHART_WIDTH) -> Any:
+    """The chart at this size in all, axes and labels included."""
+    return picture.properties(width=width, height=height, autosize=alt.AutoSizeParams(type="fit", contains="padding"))
+
+
+def to_svg(chart: Chart) -> str:
+    """The chart as an SVG element for an HTML page. Its text is escaped, its ids start with the chart's name."""
+    spec = chart.picture.to_dict(validate=False)
+    root = ElementTree.fromstring(vl_convert.vegalite_to_svg(spec, config=chart_config()))
+    _drop_noise(root)
+    _name_ids(root, chart.name)
+    root.attrib = {
+        "class": "chart",
+        "role": "img",
+        "aria-label": drawable(chart.alt),
+        "viewBox": root.attrib["viewBox"],
+        "width": root.attrib["width"],
+        "height": root.attrib["height"],
+    }
+    ElementTree.register_namespace("", SVG)
+    return ElementTree.tostring(root, encoding="unicode")
+
+
+def _drop_noise(root: ElementTree.Element) -> None:
+    """Leave out what draws nothing: hidden paths, empty groups, and attributes the page answers for itself."""
+    for parent in root.iter():
+        for child in list(parent):
+            if child.get("display") == "none" or child.get("d") == "M0,0h0v0h0Z":
+                parent.remove(child)
+        for attribute in _NOISE:
+            parent.attrib.pop(attribute, None)
+
+
+def _name_ids(root: ElementTree.Element, name: str) -> None:
+    """Number ids in order of appearance: the converter counts on from chart to chart, pages must not depend on that."""
+    ids = [element.attrib["id"] for element in root.iter() if "id" in element.attrib]
+    named = {old: f"{name}-{number}" for number, old in enumerate(ids, start=1)}
+    for element in root.iter():
+        for attribute, value in element.attrib.items():
+            if attribute == "id":
+                element.attrib["id"] = named[value]
+            elif "url(#" in value:
+                element.attrib[attribute] = re.sub(r"url\(#([^)]*)\)", lambda match: f"url(#{named[match[1]]})", value)

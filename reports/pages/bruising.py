@@ -1,0 +1,130 @@
+"""Bruising: do bruises come back, where, and does the shoe matter?"""
+
+from reports.charts.bruising import bruise_recurrence
+from reports.charts.dots import MOST_ROWS
+from reports.page import Numbers, Page, Section, columns
+from reports.picking import Results, Row, everything, highest_first, in_order, known, rows
+from reports.wording import FOOT_NAMES, figure, level_name, many, percent, percent_span, sentence, span, whole
+from schemas.records import About
+
+GRADES = (
+    "A foot counts only where it was looked at and a grade written down: 0 looked for and not found, 1 faint, 2 clear, "
+    "3 deep or painful. This scale is the project’s own; no published bruise grade has been validated."
+)
+STAINS = "A stain shows weeks after the hurt: the date is the day it was seen, not the day it was done."
+UNPUBLISHED = (
+    "Nothing peer-reviewed says how often sole bruises come back: there is no published figure to hold these against."
+)
+HEADS = {"discipline": "Work", "foot": "Foot", "site": "Site", "sole_relief": "Shoe", "shoe_style": "Style"}
+
+
+def bruising(results: Results, about: About) -> Page:
+    """The page of bruises, over the whole record."""
+    made = [_whole_page(results), _by(results, "discipline", "Which work bruises most?")]
+    made += [
+        _by(results, "foot", "Which foot?"),
+        _by(results, "site", "Which site comes back?"),
+        _by(results, "sole_relief", "Does keeping the shoe clear of the sole go with fewer bruises?"),
+        _by(results, "shoe_style", "Does the style of shoe matter?"),
+    ]
+    return Page(
+        "bruising.html",
+        "Bruising",
+        "Whether a bruise is there again at the next look, and where. All figures here are of the whole record. What "
+        "goes together need not be the cause.",
+        tuple(section for section in made if section),
+        remarks=(GRADES, STAINS, UNPUBLISHED),
+    )
+
+
+def _whole_page(results: Results) -> Section:
+    every = everything(results, "bruise_recurrence")
+    drawn = [every] if every and every["chance_again"] is not None else []
+    drawn += (
+        known(in_order(rows(results, "bruise_recurrence", "end"), ("front", "hind")), "chance_again") if drawn else []
+    )
+    return Section(
+        "Do bruises come back?",
+        _answer(every),
+        (bruise_recurrence("end", drawn),) if drawn else (),
+        (_numbers("end", drawn, "Feet"),) if drawn else (),
+        (STAINS,),
+    )
+
+
+def _answer(every: Row | None) -> str:
+    if every is None or not every["steps_clear"] + every["steps_bruised"]:
+        return "No foot has been looked at twice for a bruise, so nothing can be said yet."
+    if every["chance_again"] is None:
+        return f"No bruised foot has been looked at again yet. {sentence(every['note'])}"
+    likely = "" if every["again_low"] is None else f" (likely {percent_span(every['again_low'], every['again_high'])})"
+    text = (
+        f"{whole(every['bruised_to_bruised'])} of {many(every['steps_bruised'], 'bruised foot', 'bruised feet')} were "
+        f"bruised at the next look too: {percent(every['chance_again'])}{likely}."
+    )
+    if every["chance_new"] is not None:
+        text += f" Of clear feet {percent(every['chance_new'])} were bruised at the next look."
+    return text + _times(every)
+
+
+def _times(every: Row) -> str:
+    if every["ratio"] is None:
+        return ""
+    likely = "" if every["ratio_low"] is None else f" (likely {span(every['ratio_low'], every['ratio_high'])})"
+    return f" A bruise makes the next one {figure(every['ratio'])} times as common{likely}."
+
+
+def _by(results: Results, dimension: str, question: str) -> Section | None:
+    found = rows(results, "bruise_recurrence", dimension)
+    found = in_order(found, FOOT_NAMES) if dimension == "foot" else highest_first(found, "chance_again")
+    if not found:
+        return None
+    told = known(found, "chance_again")
+    most = sorted(told, key=lambda row: (-row["steps_bruised"], row["level"]))[:MOST_ROWS]
+    drawn = [row for row in told if row in most]
+    return Section(
+        question,
+        _compared(dimension, told),
+        (bruise_recurrence(dimension, drawn),) if drawn else (),
+        (_numbers(dimension, found, HEADS[dimension]),),
+    )
+
+
+def _compared(dimension: str, told: list[Row]) -> str:
+    if len(told) < 2:
+        return "Too few bruises have been looked at again to compare."
+    upper = max(told, key=lambda row: (row["chance_again"], row["level"]))
+    lower = min(told, key=lambda row: (row["chance_again"], row["level"]))
+    sure = None not in (upper["again_low"], lower["again_high"]) and upper["again_low"] > lower["again_high"]
+    verdict = "Their ranges do not overlap." if sure else "Their ranges overlap, so this may be chance."
+    most, least = _said(dimension, upper), _said(dimension, lower)
+    return f"Bruises come back most often in {most}, least often in {least}. {verdict}"
+
+
+def _said(dimension: str, row: Row) -> str:
+    likely = "" if row["again_low"] is None else f", likely {percent_span(row['again_low'], row['again_high'])}"
+    name = level_name(dimension, row["level"]).lower()
+    return f"“{name}” ({percent(row['chance_again'])} of {whole(row['steps_bruised'])}{likely})"
+
+
+def _numbers(dimension: str, found: list[Row], head: str) -> Numbers:
+    heads = (head, "Feet", "Bruised, looked at again", "Bruised again", "Chance", "Likely")
+    heads += ("Clear, looked at again", "Newly bruised", "Chance", "Note *")
+    lines = [_line(dimension, row) for row in found]
+    faint = frozenset(place for place, row in enumerate(found) if row["again_low"] is None)
+    return Numbers(f"Bruises at the next look by {head.lower()}", columns(*heads), lines, faint)
+
+
+def _line(dimension: str, row: Row) -> tuple[str, ...]:
+    return (
+        level_name(dimension, row["level"]),
+        whole(row["feet"]),
+        whole(row["steps_bruised"]),
+        whole(row["bruised_to_bruised"]),
+        percent(row["chance_again"]),
+        percent_span(row["again_low"], row["again_high"]),
+        whole(row["steps_clear"]),
+        whole(row["clear_to_bruised"]),
+        percent(row["chance_new"]),
+        sentence(row["note"]),
+    )

@@ -1,0 +1,107 @@
+"""At a glance: the season in five sentences, each leading to its page. Names no horse."""
+
+from reports.charts.retention import drawable_days, retention_all
+from reports.page import Page, Section, Sentence
+from reports.picking import Results, Row, everything, one, rows
+from reports.wording import BLANK, days_and_weeks, figure, hours, many, percent, span, whole
+from schemas.records import About
+
+
+def glance(results: Results, about: About) -> Page:
+    """The front page. Its figures are of the season under review, and of the whole record where they say so."""
+    season = one(results, "season_review")
+    return Page(
+        "index.html",
+        "At a glance",
+        "The season in five sentences: what was done, what came off, and what to look into.",
+        sections=_sections(results),
+        sentences=_sentences(results, season),
+    )
+
+
+def _sentences(results: Results, season: Row | None) -> tuple[Sentence, ...]:
+    return (_work(season), _lost(season), _horses(results), _intervals(season, results), _feet(results))
+
+
+def _work(season: Row | None) -> Sentence:
+    links = (("workload.html", "The season’s work"),)
+    if season is None or not season["visits"]:
+        return Sentence("0", "visits", "No visit is on record in this season.", links)
+    cost = f" {_call_outs(season)}" if season["lost_shoe_visits"] else " None of the visits was for a lost shoe."
+    text = f"{many(season['horses'], 'horse')} seen and {many(season['shoes_nailed'], 'shoe')} nailed on.{cost}"
+    return Sentence(whole(season["visits"]), "visit" if season["visits"] == 1 else "visits", text, links)
+
+
+def _call_outs(season: Row) -> str:
+    took = [hours(season["lost_shoe_minutes"])] if season["lost_shoe_minutes"] else []
+    took += [f"{whole(season['lost_shoe_km'])} km of driving"] if season["lost_shoe_km"] else []
+    unpaid = f", unpaid: {' and '.join(took)}" if took else ""
+    return f"{many(season['lost_shoe_visits'], 'visit')} went on lost shoes{unpaid}."
+
+
+def _lost(season: Row | None) -> Sentence:
+    links = (("lost-shoes.html", "How long shoes stay on"),)
+    if season is None or not season["shoes_nailed"]:
+        return Sentence("0", "shoes nailed on", "No shoe was nailed on in this season, so none can be counted.", links)
+    text = f"came off before their time; {many(season['shoes_nailed'], 'shoe was', 'shoes were')} nailed on."
+    if season["per_1000_days"] is not None:
+        text += (
+            f" That is {figure(season['per_1000_days'])} for every 1,000 days with a shoe on"
+            f" (likely {span(season['low'], season['high'])})."
+        )
+    lost = season["losses"]
+    return Sentence(whole(lost), "shoe lost" if lost == 1 else "shoes lost", f"{many(lost, 'shoe')} {text}", links)
+
+
+def _horses(results: Results) -> Sentence:
+    links = (("horses.html", "Which horses, and how sure that is"),)
+    horses = rows(results, "horse_losses")
+    placed = [row for row in horses if row["funnel"] is not None]
+    if not placed:
+        return Sentence(BLANK, "horses stand out", "Too little is on record to compare horses yet.", links)
+    above = sum(row["funnel"] in ("above_95", "above_998") for row in placed)
+    far = sum(row["funnel"] == "above_998" for row in placed)
+    text = (
+        f"Over the whole record {whole(above)} of {many(len(placed), 'horse')} lost more shoes than horses in the same "
+        f"work, {whole(far)} of them by far more than chance would bring."
+    )
+    return Sentence(whole(above), "horse stands out" if above == 1 else "horses stand out", text, links)
+
+
+def _intervals(season: Row | None, results: Results) -> Sentence:
+    links = (("intervals.html", "How long intervals are"),)
+    if season is None or season["median_days"] is None:
+        return Sentence(BLANK, "days between visits", "No horse was seen twice in this season.", links)
+    text = (
+        f"Half of the {many(season['intervals'], 'interval')} were {days_and_weeks(season['median_days'])} or shorter."
+    )
+    every = everything(results, "interval_lengths")
+    if every and every["share_over_56"] is not None:
+        text += f" Over the whole record {percent(every['share_over_56'])} ran past 8 weeks."
+    return Sentence(figure(season["median_days"], 0), "days between visits", text, links)
+
+
+def _feet(results: Results) -> Sentence:
+    bruises, drift = everything(results, "bruise_recurrence"), everything(results, "angle_drift")
+    links = (("bruising.html", "Bruises"), ("angles.html", "Angles"))
+    again = bruises["chance_again"] if bruises else None
+    parts = [_again(bruises) if again is not None else "Too few bruises are on record to say whether they come back."]
+    if drift and drift["deg_per_week"] is not None:
+        way = "falls" if drift["deg_per_week"] < 0 else "rises"
+        parts.append(f"Between visits the toe angle {way} by {figure(abs(drift['deg_per_week']), 2)}° a week.")
+    return Sentence(percent(again), "of bruises are there again", " ".join(parts), links)
+
+
+def _again(bruises: Row) -> str:
+    return (
+        f"Over the whole record {percent(bruises['chance_again'])} of feet with a bruise had one at the next look too, "
+        f"against {percent(bruises['chance_new'])} of clear feet."
+    )
+
+
+def _sections(results: Results) -> tuple[Section, ...]:
+    curve = rows(results, "retention", "all")
+    if not drawable_days(curve):
+        return ()
+    answer = "The share of shoes lost grows with the age of the shoe. Lost shoes has the same curve by kind of work."
+    return (Section("How long do shoes stay on?", answer, (retention_all(curve),)),)

@@ -1,0 +1,135 @@
+"""Horses: which of them lose more shoes than horses in the same work would."""
+
+from reports.charts.horse_losses import MOST_HORSES, MOST_POINTS, drawn_horses, found_and_expected, funnel
+from reports.page import Numbers, Page, Section, columns
+from reports.picking import Results, Row, labelled, rows
+from reports.wording import figure, level_name, listed, many, percent, sentence, span, whole
+from schemas.records import About
+
+MOST_NAMED = 5
+PLACES = {"above_998": "far above", "above_95": "above", "inside": "", "below_95": "below", "below_998": "far below"}
+ABOVE = ("above_95", "above_998")
+
+
+def horses(results: Results, about: About) -> Page:
+    """The page of horses, over the whole record. It names horses, so it carries the cautions."""
+    found = in_reading_order(labelled(rows(results, "horse_losses")))
+    return Page(
+        "horses.html",
+        "Horses",
+        "Which horses lose more shoes than horses in the same work would lose in the same time. All figures here are "
+        "of the whole record.",
+        (_funnel(found, rows(results, "funnel_bands")), _named(found), _all(found)),
+        names_horses=True,
+    )
+
+
+def in_reading_order(found: list[Row]) -> list[Row]:
+    """By the ratio drawn toward 1 where there is one, else by the ratio itself; horses without come last, by name."""
+    column = "shrunk_ratio" if any(row["shrunk_ratio"] is not None for row in found) else "ratio"
+    return sorted(
+        found, key=lambda row: (row[column] is None, -(row[column] or 0), -(row["expected"] or 0), row["label"])
+    )
+
+
+def _funnel(found: list[Row], bands: list[Row]) -> Section:
+    drawn = drawn_horses(found)
+    placed = sum(row["funnel"] is not None for row in found)
+    notes = [
+        "Expected: what this horse’s days with a shoe on would bring at the rate of other horses in the same work, for "
+        "shoes of the same age, front and hind apart."
+    ]
+    if placed > len(drawn) == MOST_POINTS:
+        notes.append(f"{many(placed - len(drawn), 'horse')} inside the funnel not drawn; the table has all.")
+    return Section(
+        "Which horses stand out?",
+        _funnel_answer(found),
+        (funnel(found, bands),) if drawn else (),
+        notes=tuple(notes),
+    )
+
+
+def _funnel_answer(found: list[Row]) -> str:
+    placed = [row for row in found if row["funnel"] is not None]
+    if not placed:
+        return "Too little is on record to compare horses yet."
+    above = [row for row in placed if row["funnel"] in ABOVE]
+    if not above:
+        return (
+            f"None of {many(len(placed), 'horse')} lost more shoes than chance would explain. That is no proof that "
+            "all are alike: with few shoes a horse must lose many to stand out."
+        )
+    far = [row for row in above if row["funnel"] == "above_998"]
+    more = len(above) - MOST_NAMED
+    names = [_said(row) for row in above[:MOST_NAMED]] + ([f"{whole(more)} more"] if more > 0 else [])
+    verb = "lies" if len(above) == 1 else "lie"
+    by_chance = figure(len(placed) / 40, 0 if len(placed) >= 80 else 1)
+    return (
+        f"{whole(len(above))} of {many(len(placed), 'horse')} {verb} above the funnel, {whole(len(far))} of them far "
+        f"above: {listed(names)}. By chance alone about {by_chance} would."
+    )
+
+
+def _said(row: Row) -> str:
+    return f"{row['label']} ({whole(row['losses'])} lost, {figure(row['expected'])} expected)"
+
+
+def _named(found: list[Row]) -> Section:
+    above = [
+        row for row in found if (row["ratio"] or 0) > 1 and (row["funnel"] in ABOVE or (row["expected"] or 0) >= 1)
+    ]
+    drawn = above[:MOST_HORSES]
+    answer = (
+        "These lost more than expected, the highest ratio first. A horse with under one expected loss is shown only "
+        "where it lies above the funnel: with so little known of it, a single loss makes a high ratio."
+    )
+    nobody = "No horse with enough on record lost more shoes than expected."
+    return Section(
+        "How many shoes did they lose, and how many were to be expected?",
+        answer if drawn else nobody,
+        (found_and_expected(drawn),) if drawn else (),
+        notes=(f"{many(len(above) - len(drawn), 'more horse')} in the table only.",) if len(above) > len(drawn) else (),
+    )
+
+
+def _all(found: list[Row]) -> Section:
+    shrunk = any(row["shrunk_ratio"] is not None for row in found)
+    return Section(
+        "What is on record for each horse?",
+        _all_answer(found, shrunk),
+        numbers=(_table(found, shrunk),),
+        notes=("Horses in slanted type have under one expected loss, or a note: their ratio means little.",),
+    )
+
+
+def _all_answer(found: list[Row], shrunk: bool) -> str:
+    if not found:
+        return "No horse has had a shoe nailed on yet."
+    by = "drawn toward 1 by how little is known of the horse" if shrunk else "lost over expected"
+    return f"{many(len(found), 'horse')} with at least one shoe nailed on, the highest ratio ({by}) first."
+
+
+def _table(found: list[Row], shrunk: bool) -> Numbers:
+    heads = ["Horse", "Work *", "Shoes", "Lost", "Expected", "Times expected", "Likely"]
+    heads += ["Drawn toward 1", "Likely", "Chance that it is over 2"] if shrunk else []
+    heads += ["Funnel *", "Note *"]
+    faint = frozenset(place for place, row in enumerate(found) if (row["expected"] or 0) < 1 or row["note"])
+    return Numbers("Shoes lost and expected by horse", columns(*heads), [_line(row, shrunk) for row in found], faint)
+
+
+def _line(row: Row, shrunk: bool) -> tuple[str, ...]:
+    known = (
+        row["label"],
+        level_name("discipline", row["discipline"]),
+        whole(row["shoes"]),
+        whole(row["losses"]),
+        figure(row["expected"]),
+        figure(row["ratio"]),
+        span(row["ratio_low"], row["ratio_high"]),
+    )
+    drawn = (
+        figure(row["shrunk_ratio"]),
+        span(row["shrunk_low"], row["shrunk_high"]),
+        percent(row["chance_above_double"]),
+    )
+    return (*known, *(drawn if shrunk else ()), PLACES.get(row["funnel"] or "inside", ""), sentence(row["note"]))

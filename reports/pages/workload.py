@@ -1,0 +1,176 @@
+"""Workload: the season's visits, why they took place, and what lost shoes took."""
+
+from collections import defaultdict
+from datetime import timedelta
+
+from reports.charts.workload import lost_shoe_time, visits_by_kind, visits_by_period
+from reports.page import Numbers, Page, Section, columns
+from reports.picking import Results, Row, one, rows
+from reports.wording import day, hours, level_name, many, percent, whole
+from schemas.records import About
+
+MOST_WEEKS = 60  # more bars than this are months
+SUMMED = (
+    "visits",
+    "shoes_nailed",
+    "feet_trimmed",
+    "minutes",
+    "fee",
+    "travel_km",
+    "lost_shoe_visits",
+    "lost_shoe_minutes",
+)
+
+
+def workload(results: Results, about: About) -> Page:
+    """The page of the season's work."""
+    return Page(
+        "workload.html",
+        "Workload",
+        f"The work of the season under review, {day(about.season_start)} to {day(about.season_stop)}. Weeks and months "
+        "that reach over its edge are counted whole.",
+        (_weeks(results, about), _kinds(results), _call_outs(results, about), _farriers(results, about)),
+        ranges=False,
+    )
+
+
+def periods(results: Results, about: About, period: str, by: str = "starts_on") -> list[Row]:
+    """The season's weeks or months, summed over farriers, or the farriers, summed over the season, in order."""
+    groups: dict = defaultdict(list)
+    for row in rows(results, "workload", period=period):
+        if _within(row, about, period):
+            groups[row[by]].append(row)
+    return [{by: key, **{column: _sum(groups[key], column) for column in SUMMED}} for key in sorted(groups)]
+
+
+def _within(row: Row, about: About, period: str) -> bool:
+    start = row["starts_on"]
+    stop = start + timedelta(days=7) if period == "week" else (start + timedelta(days=32)).replace(day=1)
+    return start <= about.season_stop and stop > about.season_start
+
+
+def _sum(found: list[Row], column: str) -> float | None:
+    told = [row[column] for row in found if row[column] is not None]
+    return sum(told) if told else None
+
+
+def _weeks(results: Results, about: About) -> Section:
+    weeks = periods(results, about, "week")
+    period = "week" if len(weeks) <= MOST_WEEKS else "month"
+    found = weeks if period == "week" else periods(results, about, "month")
+    return Section(
+        "How busy was the season?",
+        _weeks_answer(results, found, period),
+        (visits_by_period(found, period),) if found else (),
+        (_numbers(found, period),) if found else (),
+    )
+
+
+def _weeks_answer(results: Results, found: list[Row], period: str) -> str:
+    season = one(results, "season_review")
+    if season is None or not season["visits"] or not found:
+        return "No visit is on record in this season."
+    busiest = max(found, key=lambda row: (row["visits"], row["starts_on"]))
+    return (
+        f"{many(season['visits'], 'visit')} to {many(season['horses'], 'horse')}, "
+        f"{many(season['shoes_nailed'], 'shoe')} nailed on. The busiest {period} began on "
+        f"{day(busiest['starts_on'])}, with {many(busiest['visits'], 'visit')}."
+    )
+
+
+def _numbers(found: list[Row], period: str) -> Numbers:
+    heads = columns(
+        f"{period.title()} of",
+        "Visits",
+        "Shoes nailed on",
+        "Feet trimmed",
+        "Minutes",
+        "km",
+        "For a lost shoe",
+        "Minutes of those",
+    )
+    lines = [
+        (
+            day(row["starts_on"]),
+            *[whole(row[column]) for column in ("visits", "shoes_nailed", "feet_trimmed", "minutes", "travel_km")],
+            whole(row["lost_shoe_visits"]),
+            whole(row["lost_shoe_minutes"]),
+        )
+        for row in found
+    ]
+    return Numbers(f"Work by {period}", heads, lines)
+
+
+def _kinds(results: Results) -> Section:
+    kinds = sorted(rows(results, "visit_kinds"), key=lambda row: (-row["visits"], row["visit_kind"]))
+    lines = [
+        (
+            level_name("visit_kind", row["visit_kind"]),
+            whole(row["visits"]),
+            whole(row["minutes"]),
+            whole(row["travel_km"]),
+        )
+        for row in kinds
+    ]
+    return Section(
+        "Why were visits made?",
+        _kinds_answer(kinds),
+        (visits_by_kind(kinds),) if kinds else (),
+        (Numbers("Visits of the season by kind", columns("Kind", "Visits", "Minutes", "km"), lines),) if kinds else (),
+    )
+
+
+def _kinds_answer(kinds: list[Row]) -> str:
+    if not kinds:
+        return "No visit is on record in this season."
+    total = sum(row["visits"] for row in kinds)
+    most = kinds[0]
+    name = level_name("visit_kind", most["visit_kind"]).lower()
+    return f"Most were “{name}”: {whole(most['visits'])} of {whole(total)}, {percent(most['visits'] / total)}."
+
+
+def _call_outs(results: Results, about: About) -> Section:
+    season = one(results, "season_review")
+    months = periods(results, about, "month")
+    told = [row for row in months if row["lost_shoe_minutes"]]
+    return Section(
+        "What did lost shoes take?",
+        _call_outs_answer(season),
+        (lost_shoe_time(months),) if told else (),
+        notes=("Call-outs for a lost shoe are counted as unpaid work: their minutes and their driving.",),
+    )
+
+
+def _call_outs_answer(season: Row | None) -> str:
+    if season is None or not season["lost_shoe_visits"]:
+        return "No visit of the season was made for a lost shoe."
+    text = f"{many(season['lost_shoe_visits'], 'visit')} of {whole(season['visits'])} were for a lost shoe"
+    took = [hours(season["lost_shoe_minutes"])] if season["lost_shoe_minutes"] else []
+    took += [f"{whole(season['lost_shoe_km'])} km of driving"] if season["lost_shoe_km"] else []
+    return f"{text}: {' and '.join(took)}, unpaid." if took else f"{text}; their minutes are not on record."
+
+
+def _farriers(results: Results, about: About) -> Section:
+    found = sorted(
+        periods(results, about, "month", by="farrier"), key=lambda row: (row["farrier"].casefold(), row["farrier"])
+    )
+    heads = columns("Farrier", "Visits", "Shoes nailed on", "Feet trimmed", "Minutes", "Fees", "km", "For a lost shoe")
+    lines = [
+        (
+            row["farrier"],
+            *[
+                whole(row[column])
+                for column in ("visits", "shoes_nailed", "feet_trimmed", "minutes", "fee", "travel_km")
+            ],
+            whole(row["lost_shoe_visits"]),
+        )
+        for row in found
+    ]
+    return Section(
+        "Who did what?",
+        f"{many(len(found), 'farrier')} at work, in alphabetical order. Who sees which horses differs, so these counts "
+        "rank nobody."
+        if found
+        else "No visit is on record in this season.",
+        numbers=(Numbers("Work of the season’s months by farrier", heads, lines),) if found else (),
+    )

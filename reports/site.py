@@ -1,0 +1,38 @@
+"""The set of pages: result tables in, one HTML file a page out."""
+
+from pathlib import Path
+
+import polars as pl
+
+from reports.drawing import quickly_built
+from reports.page import to_html
+from reports.pages.angles import angles
+from reports.pages.bruising import bruising
+from reports.pages.data import data
+from reports.pages.glance import glance
+from reports.pages.horses import horses
+from reports.pages.intervals import intervals
+from reports.pages.lost_shoes import lost_shoes
+from reports.pages.workload import workload
+from reports.picking import whole_set
+from schemas.records import About
+
+PAGES = (glance, lost_shoes, horses, intervals, bruising, angles, workload, data)
+
+
+def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> list[Path]:
+    """Write the site into `folder`, made where it is absent, and return its files, the front page first.
+
+    results: tables of `schemas.results.RESULT_TABLES` by name; one that is missing reads as empty. The same results
+    give the same bytes. Pages load nothing: no script, no font, no picture from outside.
+    """
+    known = whole_set(results)
+    with quickly_built():
+        pages = tuple(make(known, about) for make in PAGES)
+    folder.mkdir(parents=True, exist_ok=True)
+    written = []
+    for page in pages:
+        path = folder / page.file
+        path.write_text(to_html(page, pages, about), encoding="utf-8", newline="\n")
+        written.append(path)
+    return written

@@ -1,0 +1,117 @@
+"""Figures and words as people read them: numbers, shares, dates, ranges and the trade's words."""
+
+from datetime import date
+
+BLANK = "–"  # what a table shows where there is no figure
+
+FOOT_NAMES = {"LF": "Left fore", "RF": "Right fore", "LH": "Left hind", "RH": "Right hind"}
+END_NAMES = {"front": "Front feet", "hind": "Hind feet"}
+PACE_NAMES = {"fast": "Fast work", "mixed": "Mixed work", "slow": "Slow work"}
+KIND_NAMES = {
+    "routine": "Routine",
+    "lost_shoe": "Lost shoe",
+    "vet_request": "Asked for by a vet",
+    "first": "First visit",
+    "other": "Other",
+}
+RELIEF_NAMES = {"yes": "Shoe clear of the sole", "no": "Shoe not clear of it"}
+SHOD_NAMES = {"yes": "Shod feet", "no": "Bare feet"}
+DISCIPLINE_NAMES = {"other": "Other work"}
+SITE_NAMES = {
+    "quarter_medial": "Inner quarter",
+    "quarter_lateral": "Outer quarter",
+    "heel_medial": "Inner heel",
+    "heel_lateral": "Outer heel",
+    "body": "Middle of the sole",
+}
+NAMES = {
+    "foot": FOOT_NAMES,
+    "end": END_NAMES,
+    "pace": PACE_NAMES,
+    "sole_relief": RELIEF_NAMES,
+    "shod": SHOD_NAMES,
+    "discipline": DISCIPLINE_NAMES,
+    "site": SITE_NAMES,
+    "visit_kind": KIND_NAMES,
+}
+AS_WRITTEN = ("farrier", "yard", "horse_name")  # people's own words, never reworded
+
+
+def level_name(dimension: str, level: str) -> str:
+    """A level as a person would say it: `barrel_racing` → Barrel racing, `LF` → Left fore; names stay as written."""
+    if dimension in AS_WRITTEN:
+        return level
+    if level == "all":
+        return "All together"
+    return NAMES.get(dimension, {}).get(level) or plain(level)
+
+
+def plain(word: str) -> str:
+    """A word of a closed list as prose: `wall_gave_way` → Wall gave way."""
+    text = word.replace("_", " ")
+    return text[:1].upper() + text[1:]
+
+
+def whole(value: float | None) -> str:
+    """1234 → 1,234."""
+    return BLANK if value is None else f"{round(value):,}"
+
+
+def figure(value: float | None, places: int = 1) -> str:
+    """A number with a fixed count of decimals and a true minus sign."""
+    return BLANK if value is None else f"{value:,.{places}f}".replace("-", "−")
+
+
+def percent(share: float | None, places: int = 0) -> str:
+    """0.123 → 12%. A share that is small but not nothing never reads 0%."""
+    if share is None:
+        return BLANK
+    if 0 < share < 0.5 * 10 ** (-2 - places):
+        return f"under {10**-places:g}%"
+    return f"{100 * share:.{places}f}%"
+
+
+def span(low: float | None, high: float | None, places: int = 1) -> str:
+    """`1.6 to 2.3`; a dash where either limit is missing."""
+    return BLANK if low is None or high is None else f"{figure(low, places)} to {figure(high, places)}"
+
+
+def percent_span(low: float | None, high: float | None, places: int = 0) -> str:
+    """`8 to 13%`; a dash where either limit is missing."""
+    return BLANK if low is None or high is None else f"{100 * low:.{places}f} to {100 * high:.{places}f}%"
+
+
+def day(value: date) -> str:
+    """5 March 2026."""
+    return f"{value.day} {value:%B %Y}"
+
+
+def days_and_weeks(days: float | None) -> str:
+    """44 → `44 days (6 weeks and 2 days)`."""
+    if days is None:
+        return BLANK
+    weeks, left = divmod(round(days), 7)
+    rest = f" and {many(left, 'day')}" if left else ""
+    return f"{figure(days, 0 if float(days).is_integer() else 1)} days ({many(weeks, 'week')}{rest})"
+
+
+def many(count: float, thing: str, things: str | None = None) -> str:
+    """`1 shoe`, `1,204 shoes`."""
+    return f"{whole(count)} {thing if round(count) == 1 else things or thing + 's'}"
+
+
+def hours(minutes: float | None) -> str:
+    """Minutes as hours: 95 → `1.6 hours`; under two hours the minutes themselves."""
+    if minutes is None:
+        return BLANK
+    return many(minutes, "minute") if minutes < 120 else f"{minutes / 60:,.0f} hours"
+
+
+def listed(names: list[str]) -> str:
+    """`a, b and c`."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else ""
+
+
+def sentence(text: str | None) -> str:
+    """A note as a sentence: first letter up, one full stop."""
+    return text[:1].upper() + text[1:].rstrip(".") + "." if text else ""
