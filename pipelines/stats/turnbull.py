@@ -5,6 +5,8 @@ from typing import NamedTuple
 import numpy as np
 
 TOLERANCE = 1e-10
+ROUNDING = 1e-14
+"""Near the top a step raises the mean log-likelihood by less than its own rounding; it is still a good step."""
 EXACT, CLOSES, OPENS = 0, 1, 2
 """Order of ends that fall on one value: an exact day is open for its own day; (a, t] closes before (t, b] opens."""
 
@@ -129,10 +131,10 @@ def _overlaps(value: np.ndarray, first: np.ndarray, last: np.ndarray, size: int)
 
 
 def _uphill(mass: np.ndarray, aim: np.ndarray, share: np.ndarray, first: np.ndarray, last: np.ndarray) -> np.ndarray:
-    """The farthest of 1, ½, ¼ … of the way from mass to aim at which the likelihood is not lower."""
+    """The farthest of 1, ½, ¼ … of the way from mass to aim at which the likelihood is not lower (but for rounding)."""
     before = share @ np.log(_chance(mass, first, last))
     for halvings in range(60):
         there = mass + 0.5**halvings * (aim - mass)
-        if share @ np.log(_chance(there, first, last)) >= before:
+        if share @ np.log(_chance(there, first, last)) >= before - ROUNDING:
             return there
     return mass

@@ -77,6 +77,12 @@ def test_it_always_reaches_the_maximum_and_plain_em_finds_nothing_better(rows):
     assert found.log_likelihood >= plain_em(after, by, found.left, found.right) - 1e-7
 
 
+def test_the_last_steps_are_taken_though_the_likelihood_no_longer_shows_their_gain():
+    found = turnbull(np.array([0, 1, 0, 0]), np.array([1, 2, 0, 2]), np.array([1, 7, 1, 1]))
+    assert found.converged
+    assert found.mass == pytest.approx([0.1, 0.9 / 8, 0.9 * 7 / 8])
+
+
 def plain_em(after, by, left, right):
     """Second version: which intervals each row holds, told one by one, and 300 turns of expectation-maximisation."""
     holds = np.array(
