@@ -95,7 +95,7 @@ def _cover_facts(cover: dict[str, Any]) -> tuple[tuple[str, str], ...]:
 
 def _reading(cover: dict[str, Any]) -> str:
     if cover["angle_sd_deg"] is None:
-        return "How far one angle reading can be trusted is not known here: too few were read twice."
+        return "How far one angle reading can be trusted is not known here: it would rest on too few."
     return (
         f"One angle reading is good to about ±{figure(1.96 * cover['angle_sd_deg'])}° (standard deviation "
         f"{figure(cover['angle_sd_deg'], 2)}° about the foot's own line); between two readings at the same stage a "

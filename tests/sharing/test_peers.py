@@ -71,6 +71,14 @@ def test_a_group_is_shown_from_five_owners_beside_the_readers_own(owners, shown)
     assert (rows["polo"]["events"], rows["all"]["events"]) == (shown, shown)
 
 
+@pytest.mark.parametrize("owner", [pl.col("horse_name").str.tail(1).cast(pl.Int64) % 4, pl.lit(None, pl.Int64)])
+def test_owners_are_counted_and_not_horses_and_blanks_count_as_one(owner):
+    tables = practice({"polo": 30}, owners=9)
+    of_others = pl.when(pl.col("horse_name") == "mine").then(pl.lit("me")).otherwise(owner.cast(pl.String))
+    rows = compare(tables | {"horses": tables["horses"].with_columns(owner_ref=of_others)})
+    assert (rows["polo"]["base"], rows["polo"]["events"]) == (None, None)
+
+
 def test_a_rate_is_hidden_with_its_count_and_the_note_says_why():
     row = compare(practice({"polo": 4}))["polo"]
     assert [row[column] for column in ("figure", "low", "high")] == [None, None, None]

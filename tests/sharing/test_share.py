@@ -175,6 +175,13 @@ def test_an_encrypted_summary_is_one_zip_opened_by_its_passphrase_alone(store, t
     assert verify(tmp_path / "to", store_path=store, ask=lambda: "four made up words").good
 
 
+def test_the_process_that_writes_the_files_does_not_get_the_passphrase(monkeypatch):
+    from pipelines.sharing.apart import _environment
+
+    monkeypatch.setenv(VARIABLE, "four made up words")
+    assert VARIABLE not in _environment()
+
+
 @pytest.mark.parametrize(("words", "line"), [("", "no passphrase"), ("short", "too short")])
 def test_no_summary_is_closed_with_a_passphrase_that_is_blank_or_short(store, tmp_path, monkeypatch, words, line):
     monkeypatch.setenv(VARIABLE, words)
