@@ -11,8 +11,8 @@ from schemas.results import FunnelBands, HorseLosses
 BAND_ENDS = (7, 14, 28, 42, 56, 84)
 LARGE_SHARE = 0.25
 BAND_POINTS = 80
-CELL = ("discipline", "end", "band")
-GROUP = ("discipline", "end")
+# Peers, and where a horse has none of those, the next.
+PEERS = (("discipline", "end", "band"), ("discipline", "end"), ("discipline",))
 
 
 def _band_sums() -> str:
@@ -45,14 +45,14 @@ def horse_losses(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     edges of the funnel over the range of expected losses → `funnel_bands`.
 
     Peers are the shoes of one age band, discipline and end. A horse that holds over a quarter of the shoe-days of
-    such a group is left out of its own peers there. Where it then has none, the peers' rate over all ages of that
-    discipline and end stands in; where there is none either, nothing is expected and the note says so. ratio has
-    exact limits; funnel is the place of losses among the exact points of a Poisson count of mean `expected`.
+    such a group is left out of its own peers there. Where it then has none, the rate over all ages of that discipline
+    and end stands in, or over the discipline; where there is none either, nothing is expected and the note says so.
+    ratio has exact limits; funnel is the place of losses among the exact points of a Poisson count of mean `expected`.
     """
-    cells = _by_band(counts["cells"])
+    cells = _by_band(counts["cells"].sort("horse_id", "discipline", "end"))
     expected = (
         _expected(cells)
-        .group_by("horse_id")
+        .group_by("horse_id", maintain_order=True)
         .agg(
             pl.col("losses", "shoe_days").sum(),
             expected=pl.when(pl.col("expected").null_count() == 0).then(pl.col("expected").sum()),
@@ -84,24 +84,19 @@ def _by_band(wide: pl.DataFrame) -> pl.DataFrame:
 
 
 def _expected(cells: pl.DataFrame) -> pl.DataFrame:
-    at_all_ages = pl.col("losses", "shoe_days").sum().over("horse_id", *GROUP).name.suffix("_all_ages")
-    cells = cells.with_columns(at_all_ages)
-    rate = _peers_rate("losses", "shoe_days", CELL)
-    wider = _peers_rate("losses_all_ages", "shoe_days_all_ages", GROUP)
-    return cells.with_columns(rate=rate, wider=wider).with_columns(
-        expected=pl.col("shoe_days") * pl.coalesce("rate", "wider"), widened=pl.col("rate").is_null()
+    rates = {f"rate_{place}": _peers_rate(group) for place, group in enumerate(PEERS)}
+    return cells.with_columns(**rates).with_columns(
+        expected=pl.col("shoe_days") * pl.coalesce(*rates), widened=pl.col("rate_0").is_null()
     )
 
 
-def _peers_rate(losses: str, shoe_days: str, group: tuple[str, ...]) -> pl.Expr:
-    """Losses a shoe-day of the group; without the horse's own where it holds over a quarter; null with no peers.
-
-    The group's sums are taken over the rows' own shoe-days, the horse's are those of the two columns named.
-    """
-    own = pl.col(shoe_days) > LARGE_SHARE * pl.col("shoe_days").sum().over(*group)
-    peers_losses = pl.col("losses").sum().over(*group) - pl.when(own).then(losses).otherwise(0)
-    peers_days = pl.col("shoe_days").sum().over(*group) - pl.when(own).then(shoe_days).otherwise(0)
-    return pl.when(peers_days > 0).then(peers_losses / peers_days)
+def _peers_rate(group: tuple[str, ...]) -> pl.Expr:
+    """Losses a shoe-day of the group, without the horse's own where it holds over a quarter; null with no peers."""
+    losses, days = (pl.col(name).sum().over(*group) for name in ("losses", "shoe_days"))
+    own_losses, own_days = (pl.col(name).sum().over("horse_id", *group) for name in ("losses", "shoe_days"))
+    is_large = own_days > LARGE_SHARE * days
+    losses, days = losses - is_large * own_losses, days - is_large * own_days
+    return pl.when(days > 0).then(losses / days)
 
 
 def _judged(horses: pl.DataFrame) -> pl.DataFrame:
@@ -114,7 +109,9 @@ def _judged(horses: pl.DataFrame) -> pl.DataFrame:
         ratio_low=pl.Series(low / expected),
         ratio_high=pl.Series(high / expected),
         funnel=pl.Series(funnel_place(compared["losses"].to_numpy(), expected).tolist(), dtype=pl.String),
-        note=pl.when("widened").then(pl.lit("some shoes outlasted every peer's: the peers' rate over all ages there")),
+        note=pl.when("widened").then(
+            pl.lit("some shoe-days have no peers of that age and end: a wider rate of the discipline there")
+        ),
     )
     others = horses.filter((pl.col("expected") > 0).fill_null(False).not_()).with_columns(
         note=pl.when(pl.col("expected").is_null())

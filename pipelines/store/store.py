@@ -103,10 +103,10 @@ class Store:
         deriving.set_season(self._con, start, stop)
 
     def sql(self, query: str) -> pl.DataFrame:
-        """What a query gives. Whole numbers of any width come back as Int64."""
+        """What a query gives. Sums, which DuckDB gives as wide decimals, come back as Int64 or Float64."""
         frame = self._con.sql(query).pl()
-        wide = [name for name, kind in frame.schema.items() if kind == pl.Decimal and kind.scale == 0]
-        return frame.with_columns(pl.col(wide).cast(pl.Int64)) if wide else frame
+        wide = {name: kind for name, kind in frame.schema.items() if kind == pl.Decimal}
+        return frame.cast({name: pl.Float64 if kind.scale else pl.Int64 for name, kind in wide.items()})
 
     def write_results(self, results: dict[str, pl.DataFrame]) -> None:
         """Replace the named result tables. Raises TableError where one is not declared or breaks its declaration."""
@@ -140,6 +140,12 @@ class Store:
             self._con.execute("begin")
         except (duckdb.IOException, duckdb.TransactionException) as error:
             raise Problem(f"{self.called} could not be written: {str(error).splitlines()[0]}") from error
+
+    def rollback(self) -> None:
+        """Undo everything since the store was opened or last committed."""
+        self._con.execute("rollback")
+        self._con.execute("begin")
+        self._load = None
 
     def _take_table(self, name: str, table: type[Table], records: Records, load_id: int) -> Taken:
         rows = records.tables.get(name)
