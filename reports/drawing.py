@@ -33,7 +33,7 @@ class Chart:
 
 
 class Rows(alt.InlineData):
-    """Values of a chart. Altair copies a chart at each step of building it; its rows never change and stay as they are."""
+    """Values of a chart. Altair copies a chart at each step of building it; its rows never change."""
 
     def __deepcopy__(self, _memo: Any) -> "Rows":
         return self

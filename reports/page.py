@@ -2,6 +2,7 @@
 
 import re
 from base64 import b64encode
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import cache
 from hashlib import sha256
@@ -16,30 +17,40 @@ from schemas.records import About
 
 TEMPLATES = Path(__file__).parent / "templates"
 OPEN_ROWS = 8  # longer tables stay folded until asked for
+NARROW = 5  # columns that fit beside a picture
 FOOT_FILES = 6  # files named in the foot of a page; the Data page has them all
 
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a table: its head, and whether it holds figures, which are set to the right."""
+    """One column of a table: its head, and what it holds: `figure` set to the right, `words`, or a `code` to break."""
 
     head: str
-    figures: bool = True
+    holds: str = "figure"
 
 
 @dataclass(frozen=True)
 class Numbers:
-    """A table: its caption, its columns and its rows as text. faint: numbers of rows that rest on too little."""
+    """A table: its caption, its columns and its rows as text.
+
+    faint: numbers of rows that rest on too little. open: never folded, however long.
+    """
 
     caption: str
     columns: tuple[Column, ...]
     rows: list[tuple[str, ...]]
     faint: frozenset[int] = frozenset()
+    open: bool = False
 
     @property
     def folded(self) -> bool:
         """Whether the table is long enough to stay folded."""
-        return len(self.rows) > OPEN_ROWS
+        return len(self.rows) > OPEN_ROWS and not self.open
+
+    @property
+    def narrow(self) -> bool:
+        """Whether the table is small enough to stand beside a picture."""
+        return not self.folded and len(self.columns) <= NARROW
 
 
 @dataclass(frozen=True)
@@ -83,11 +94,22 @@ class Page:
 
 
 def columns(*heads: str) -> tuple[Column, ...]:
-    """Columns of a table whose first holds words and the others figures; a head that ends in ` *` holds words too."""
-    return tuple(
-        Column(head.removesuffix(" *"), figures=place > 0 and not head.endswith(" *"))
-        for place, head in enumerate(heads)
-    )
+    """Columns of a table whose first holds words and the others figures; a head ending ` *` words, ` **` a code."""
+    first, *others = heads
+    return (Column(first, "words"), *[_column(head) for head in others])
+
+
+def _column(head: str) -> Column:
+    if head.endswith(" **"):
+        return Column(head.removesuffix(" **"), "code")
+    return Column(head.removesuffix(" *"), "words" if head.endswith(" *") else "figure")
+
+
+def table(caption: str, heads: tuple[str, ...], rows: list[tuple[str, ...]], faint: Iterable[int] = ()) -> Numbers:
+    """A table of `columns(*heads)`. A last column that is blank in every row, as notes often are, is left out."""
+    if not any(row[-1] for row in rows):
+        heads, rows = heads[:-1], [row[:-1] for row in rows]
+    return Numbers(caption, columns(*heads), rows, frozenset(faint))
 
 
 def to_html(page: Page, pages: tuple[Page, ...], about: About) -> str:

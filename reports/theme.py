@@ -71,6 +71,7 @@ def chart_config() -> dict[str, Any]:
             "ticks": False,
             "labelPadding": 5,
         },
+        "axisX": {"labelFlush": False},
         "axisY": {"domain": False},
         "legend": {
             "orient": "top",

@@ -10,7 +10,7 @@ from reports.picking import Row
 from reports.theme import BLUE, INK
 from reports.wording import figure, level_name, many, span
 
-BIN = 0.1  # degrees a week: about what separates feet, and wide enough that a small practice still makes a shape
+BIN = 0.05  # degrees a week: fine enough that the bars of even a small practice make a shape
 
 
 def angle_drift(dimension: str, drawn: list[Row], overall: float | None) -> Chart:
@@ -28,15 +28,18 @@ def angle_drift(dimension: str, drawn: list[Row], overall: float | None) -> Char
 
 
 def feet_by_drift(feet: list[Row]) -> Chart:
-    """How many feet drift by how much: bars a tenth of a degree wide."""
+    """How many feet drift by how much: bars a twentieth of a degree wide."""
     counts = Counter(round(row["deg_per_week"] / BIN) for row in feet)
-    bins = [{"from": (place - 0.5) * BIN, "to": (place + 0.5) * BIN, "feet": counts[place]} for place in sorted(counts)]
+    bins = [
+        {"from": (place - 0.5) * BIN, "to": (place + 0.5) * BIN, "feet": counts[place], "none": 0}
+        for place in sorted(counts)
+    ]
     common, most = max(counts.items(), key=lambda item: (item[1], item[0]))
     return Chart(
         "feet-by-drift",
         sized(_histogram(bins), 200),
-        f"Bars of feet by change a week, from {figure(min(counts) * BIN)} to {figure(max(counts) * BIN)} degrees; "
-        f"most, {many(most, 'foot', 'feet')}, at about {figure(common * BIN)}.",
+        f"Bars of feet by change a week, {span(min(counts) * BIN, max(counts) * BIN, 2)} degrees; "
+        f"most, {many(most, 'foot', 'feet')}, at about {figure(common * BIN, 2)}.",
         "Each bar counts the feet whose angle changes by about that much a week.",
     )
 
@@ -44,10 +47,12 @@ def feet_by_drift(feet: list[Row]) -> Chart:
 def _histogram(bins: list[dict]):
     low, high = min(0.0, bins[0]["from"]), max(0.0, bins[-1]["to"])
     scale = alt.Scale(domain=[low, high], nice=False)
-    axis = alt.Axis(title="degrees a week", tickCount=6, format="~g", grid=False)
+    axis = alt.Axis(title="degrees a week", tickCount=6, format="~f", grid=False)
     across = alt.X(field="from", type="quantitative", scale=scale, axis=axis)
     up = alt.Y(field="feet", type="quantitative", axis=alt.Axis(title="feet", tickCount=4, tickMinStep=1))
     data = alt.Chart(inline_data(bins))
     zero = alt.Chart(inline_data([{"zero": 0}])).mark_rule(color=INK, strokeDash=[4, 3])
-    columns = data.mark_bar(color=BLUE, binSpacing=1).encode(x=across, x2=alt.X2(field="to"), y=up)
+    columns = data.mark_bar(color=BLUE, binSpacing=1).encode(
+        x=across, x2=alt.X2(field="to"), y=up, y2=alt.Y2(field="none")
+    )
     return alt.layer(columns, zero.encode(x=alt.X(field="zero", type="quantitative", scale=scale, axis=axis)))

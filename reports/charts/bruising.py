@@ -1,5 +1,7 @@
 """Do bruises come back? Chance of a bruise at the next look, after a bruise and after a clear look."""
 
+from math import ceil
+
 import altair as alt
 
 from reports.drawing import Chart, inline_data, sized
@@ -18,13 +20,14 @@ def bruise_recurrence(dimension: str, drawn: list[Row]) -> Chart:
         f"bruises-{dimension.replace('_', '-')}",
         sized(alt.layer(*_layers(rows)), len(rows) * ROW + 72),
         "Chance of a bruise at the next look: " + "; ".join(_said(row) for row in rows) + ".",
-        "Chance that the next look finds a bruise. Diamond: the foot was bruised; its line is where the true chance "
-        "likely lies. Ring: the foot was clear.",
+        "Diamond: the foot was bruised; its line is where the true chance likely lies."
+        + ("" if dimension == "site" else " Ring: the foot was clear."),
     )
 
 
 def _layers(rows: list[dict]) -> list:
     down = alt.Y(field="label", type="nominal", sort=[row["label"] for row in rows], title=None)
+    top = _top(rows)
     ranges = [row for row in rows if row["again_low"] is not None]
     line = alt.Chart(inline_data([{k: row[k] for k in ("label", "again_low", "again_high")} for row in ranges]))
     points = [{"label": row["label"], "chance": row["chance_new"], "look": NEW} for row in rows]
@@ -32,10 +35,16 @@ def _layers(rows: list[dict]) -> list:
     marks = alt.Chart(inline_data([point for point in points if point["chance"] is not None]))
     return [
         line.mark_rule(color=VERMILLION, strokeWidth=2.5, opacity=0.55).encode(
-            y=down, x=_across("again_low"), x2=alt.X2(field="again_high")
+            y=down, x=_across("again_low", top), x2=alt.X2(field="again_high")
         ),
-        marks.mark_point(size=75, opacity=1, strokeWidth=2).encode(y=down, x=_across("chance"), **_looks()),
+        marks.mark_point(size=75, opacity=1, strokeWidth=2).encode(y=down, x=_across("chance", top), **_looks()),
     ]
+
+
+def _top(rows: list[dict]) -> float:
+    """Right end of the axis: the highest figure or limit, up to the next tenth."""
+    ends = [row[column] or 0 for row in rows for column in ("chance_new", "chance_again", "again_high")]
+    return min(1.0, ceil(10 * max(ends) + 1e-9) / 10)
 
 
 def _looks() -> dict:
@@ -47,9 +56,11 @@ def _looks() -> dict:
     }
 
 
-def _across(field: str) -> alt.X:
+def _across(field: str, top: float) -> alt.X:
     axis = alt.Axis(title="chance of a bruise at the next look", format="%", tickCount=5)
-    return alt.X(field=field, type="quantitative", scale=alt.Scale(domain=[0, 1], nice=False), axis=axis)
+    # a little air on both sides, so that a mark at 0 does not lie on a label
+    scale = alt.Scale(domain=[-0.03 * top, 1.02 * top], nice=False, zero=False)
+    return alt.X(field=field, type="quantitative", scale=scale, axis=axis)
 
 
 def _said(row: dict) -> str:

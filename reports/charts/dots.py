@@ -25,7 +25,7 @@ def dots(rows: list[Dot], axis_title: str, reference: float | None = None, as_pe
     """Rows from top to bottom as given, on an axis from 0 (or lower where a figure is); reference: a dashed line."""
     low, high = _ends(rows, reference)
     scale = alt.Scale(domain=[low, high], nice=False, zero=False)
-    axis = alt.Axis(title=axis_title, tickCount=5, grid=True, format="%" if as_percent else "~g")
+    axis = alt.Axis(title=axis_title, tickCount=5, grid=True, format="%" if as_percent else "~f")
     labels = [row.label for row in rows]
     down = alt.Y(field="label", type="nominal", sort=labels, title=None, axis=alt.Axis(domain=False))
     data = alt.Chart(inline_data([_drawn(row, low, high) for row in rows]))
@@ -52,7 +52,9 @@ def _ends(rows: list[Dot], reference: float | None) -> tuple[float, float]:
     top = max(max(values), 0)
     bottom = min(min(values), 0)
     reach = 2.2 * max(top, -bottom) or 1
-    return max(min([bottom, *bottoms]), -reach) * 1.04, min(max([top, *tops]), reach) * 1.04
+    low, high = max(min([bottom, *bottoms]), -reach), min(max([top, *tops]), reach)
+    # a little air, so that a dot at the end does not lie on a label
+    return low - 0.025 * (high - low), high + 0.04 * (high - low)
 
 
 def _drawn(row: Dot, low: float, high: float) -> dict:

@@ -75,7 +75,7 @@ def _across(right: float) -> alt.X:
 
 
 def _up(field: str, top: float) -> alt.Y:
-    axis = alt.Axis(title="times the expected", tickCount=6, format="~g")
+    axis = alt.Axis(title="times the expected", tickCount=6, format="~f")
     scale = alt.Scale(domain=[0, top], nice=False, clamp=True)
     return alt.Y(field=field, type="quantitative", scale=scale, axis=axis)
 
@@ -121,11 +121,13 @@ def _point(row: Row) -> dict:
 def _bars_and_ticks(rows: list[dict]):
     most = max(max(row["losses"], row["expected"] or 0) for row in rows)
     scale = alt.Scale(domain=[0, most * 1.08], nice=False)
-    axis = alt.Axis(title="shoes", tickCount=5, tickMinStep=1, format="~g")
+    axis = alt.Axis(title="shoes", tickCount=5, tickMinStep=1, format="~f")
     names = [row["label"] for row in rows]
     down = alt.Y(field="label", type="nominal", sort=names, title=None, scale=alt.Scale(paddingInner=0.35))
     data = alt.Chart(inline_data(rows)).encode(y=down)
-    lost = data.mark_bar(color=BLUE).encode(x=alt.X(field="losses", type="quantitative", scale=scale, axis=axis))
+    lost = data.mark_bar(color=BLUE, opacity=0.6).encode(
+        x=alt.X(field="losses", type="quantitative", scale=scale, axis=axis)
+    )
     ticks = data.mark_tick(color=INK, thickness=3, size=19).encode(
         x=alt.X(field="expected", type="quantitative", scale=scale, axis=axis)
     )

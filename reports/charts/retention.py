@@ -39,24 +39,21 @@ def retention_ends(front: list[Row], hind: list[Row]) -> Chart:
     """Front and hind shoes, one curve each with its band."""
     pair = [(drawable_days(front), BLUE, "front"), (drawable_days(hind), VERMILLION, "hind")]
     top = _top([days for days, _, _ in pair])
-    layers = [_band(days, colour, top) for days, colour, _ in pair]
-    layers += [_line(days, colour, top) for days, colour, _ in pair]
-    higher = max(pair, key=lambda one: 1 - one[0][-1]["kept"])
-    layers += [_label(one[0], one[1], top, END_NAMES[one[2]], above=one is higher) for one in pair]
+    layers: list = [_band(days, colour, top) for days, colour, _ in pair]
+    layers.append(_two_lines([(days, END_NAMES[end]) for days, _, end in pair], top))
     said = "; ".join(f"{END_NAMES[end].lower()} {_said(days)}" for days, _, end in pair)
     return Chart(
         "lost-by-age-end",
         sized(alt.layer(*layers), 250),
         f"Two curves of the share of shoes lost by age: {said}.",
-        "Share of shoes lost by that age. Full line: front feet. Dashed: hind feet. Bands: where the true share "
-        "likely lies.",
+        "Share of shoes lost by that age. Bands: where the true share likely lies.",
     )
 
 
 def retention_small(levels: list[tuple[str, list[Row]]], everything: list[Row]) -> tuple[Chart, ...]:
     """One small curve a discipline on one scale, all shoes behind it in grey."""
     behind = drawable_days(everything)
-    top = _top([behind, *[drawable_days(curve) for _, curve in levels]])
+    top = _top([behind, *[drawable_days(curve) for _, curve in levels]], reach=1.2)
     return tuple(_small(place, level, drawable_days(curve), behind, top) for place, (level, curve) in enumerate(levels))
 
 
@@ -66,7 +63,7 @@ def _small(place: int, level: str, days: list[Row], behind: list[Row], top: floa
     name = level_name("discipline", level)
     return Chart(
         f"lost-by-age-{place}",
-        sized(picture, 128, SMALL_WIDTH),
+        sized(picture, 118, SMALL_WIDTH),
         f"{name}: curve of the share of shoes lost by age: {_said(days)}.",
         title=name,
         small=True,
@@ -77,7 +74,7 @@ def _across(small: bool) -> alt.X:
     axis = alt.Axis(
         values=[0, 28, 56, 84] if small else [0, 14, 28, 42, 56, 70, 84],
         labelExpr=WEEK,
-        title="weeks since nailed on",
+        title=None if small else "weeks since nailed on",
         grid=not small,
     )
     return alt.X(field="day", type="quantitative", scale=alt.Scale(domain=[0, 84], nice=False), axis=axis)
@@ -89,25 +86,29 @@ def _up(field: str, top: float, small: bool) -> alt.Y:
 
 
 def _line(days: list[Row], colour: str, top: float, small: bool = False) -> alt.Chart:
-    points = [{"day": 0, "lost": 0.0}, *[{"day": row["day"], "lost": 1 - row["kept"]} for row in days if row["day"]]]
-    mark = alt.Chart(inline_data(points)).mark_line(
-        color=colour,
-        interpolate="step-after",
-        strokeWidth=1.2 if colour == GREY else 2.2,
-        strokeDash=[6, 3] if colour == VERMILLION else [],
-        clip=True,
+    mark = alt.Chart(inline_data(_points(days))).mark_line(
+        color=colour, interpolate="step-after", strokeWidth=1.2 if colour == GREY else 2.2, clip=True
     )
     return mark.encode(x=_across(small), y=_up("lost", top, small))
 
 
-def _label(days: list[Row], colour: str, top: float, text: str, above: bool) -> alt.Chart:
-    """The name of a curve at its end, on the side where the other curve is not."""
-    last = min(days[-1]["day"], 84)
-    point = [{"day": last, "lost": 1 - days[-1]["kept"]}]
-    mark = alt.Chart(inline_data(point)).mark_text(
-        text=text, color=colour, align="right", dx=-4, dy=-9 if above else 13, fontWeight="bold", fontSize=12
+def _two_lines(named: list[tuple[list[Row], str]], top: float) -> alt.Chart:
+    """Two curves told apart by colour and dash, with a key over the picture."""
+    points = [{**point, "feet": name} for days, name in named for point in _points(days)]
+    names = [name for _, name in named]
+    colour = alt.Scale(domain=names, range=[BLUE, VERMILLION])
+    dash = alt.Scale(domain=names, range=[[1, 0], [6, 3]])
+    mark = alt.Chart(inline_data(points)).mark_line(interpolate="step-after", strokeWidth=2.2, clip=True)
+    return mark.encode(
+        x=_across(False),
+        y=_up("lost", top, False),
+        color=alt.Color(field="feet", type="nominal", scale=colour),
+        strokeDash=alt.StrokeDash(field="feet", type="nominal", scale=dash),
     )
-    return mark.encode(x=_across(False), y=_up("lost", top, False))
+
+
+def _points(days: list[Row]) -> list[dict]:
+    return [{"day": 0, "lost": 0.0}, *[{"day": row["day"], "lost": 1 - row["kept"]} for row in days if row["day"]]]
 
 
 def _band(days: list[Row], colour: str, top: float, small: bool = False) -> alt.Chart:
@@ -120,12 +121,12 @@ def _band(days: list[Row], colour: str, top: float, small: bool = False) -> alt.
     return mark.encode(x=_across(small), y=_up("low", top, small), y2=alt.Y2(field="high"))
 
 
-def _top(curves: list[list[Row]]) -> float:
-    """Top of the axis: bands as far as they stay under twice the highest curve, rounded up to a twentieth."""
+def _top(curves: list[list[Row]], reach: float = 2) -> float:
+    """Top of the axis: bands as far as they stay under `reach` times the highest curve, rounded up to a twentieth."""
     ends = [days[-1] for days in curves if days]
     lost = max((1 - row["kept"] for row in ends), default=0)
     high = max((1 - row["kept_low"] for row in ends if row["kept_low"] is not None), default=lost)
-    return min(1, max(0.02, -(-min(high, 2 * lost) // 0.05) * 0.05))
+    return min(1, max(0.02, -(-min(high, reach * lost) // 0.05) * 0.05))
 
 
 def _said(days: list[Row]) -> str:

@@ -1,6 +1,6 @@
 """The season's work: visits week by week, visits by kind, and what lost shoes took."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import altair as alt
 
@@ -63,9 +63,7 @@ def _edges(row: Row, period: str) -> dict:
 
 
 def _columns(columns: list[dict], title: str, legend: bool = True):
-    # dates are read and written in universal time: the picture must not depend on where it is drawn
-    axis = alt.Axis(title=None, format="%b", tickCount="month", grid=False, labelOverlap=True, labelAlign="left")
-    across = alt.X(field="from", type="temporal", scale=alt.Scale(type="utc"), axis=axis)
+    across = alt.X(field="from", type="temporal", scale=alt.Scale(type="utc", nice=False), axis=_months(columns))
     up = alt.Y(field="base", type="quantitative", axis=alt.Axis(title=title, tickCount=4, tickMinStep=1))
     part = alt.Color(
         field="part",
@@ -75,3 +73,16 @@ def _columns(columns: list[dict], title: str, legend: bool = True):
     )
     mark = alt.Chart(inline_data(columns)).mark_bar(stroke=CARD, strokeWidth=0.7)
     return mark.encode(x=across, x2=alt.X2(field="to"), y=up, y2=alt.Y2(field="top"), color=part)
+
+
+def _months(columns: list[dict]) -> alt.Axis:
+    """An axis with the first of a month marked, every third one in a long season."""
+    # dates are read and written in universal time: the picture must not depend on where it is drawn
+    first, last = date.fromisoformat(columns[0]["from"]), date.fromisoformat(columns[-1]["to"])
+    months = [date(year, month, 1) for year in range(first.year, last.year + 1) for month in range(1, 13)]
+    shown = [month for month in months if first <= month < last]
+    step = 1 if len(shown) <= 5 else 3
+    values = [int(datetime(month.year, month.month, 1, tzinfo=UTC).timestamp() * 1000) for month in shown[::step]]
+    return alt.Axis(
+        title=None, format="%b %Y", values=values, grid=False, ticks=True, labelAlign="left", labelOffset=-3
+    )

@@ -4,7 +4,7 @@ from math import sqrt
 
 from reports.charts.angle_drift import angle_drift, feet_by_drift
 from reports.charts.dots import MOST_ROWS
-from reports.page import Numbers, Page, Section, columns
+from reports.page import Numbers, Page, Section, columns, table
 from reports.picking import Results, Row, everything, highest_first, in_order, known, labelled, rows
 from reports.wording import FOOT_NAMES, figure, level_name, many, sentence, span, whole
 from schemas.records import About
@@ -82,7 +82,7 @@ def _compared(dimension: str, drawn: list[Row]) -> str:
         return "Too few feet have both angles to compare."
     first, last = drawn[0], drawn[-1]
     sure = None not in (first["high"], last["low"]) and first["high"] < last["low"]
-    verdict = "Their ranges do not overlap." if sure else "Their ranges overlap, so this may be chance."
+    verdict = "The two ranges do not overlap." if sure else "The two ranges overlap, so this may be chance."
     return f"It runs from {_said(dimension, first)} to {_said(dimension, last)}. {verdict}"
 
 
@@ -118,7 +118,7 @@ def _feet(results: Results) -> Section:
     place = list(FOOT_NAMES).index
     told.sort(key=lambda row: (row["deg_per_week"], names.get(row["horse_id"], row["horse_id"]), place(row["foot"])))
     lines = [_foot_line(row, names) for row in told]
-    heads = columns("Horse", "Foot *", "Pairs of readings", "Degrees a week", "Likely")
+    heads = columns("Horse", "Foot *", "Degrees a week", "Likely", "Pairs of readings")
     return Section(
         "Which feet drift most?",
         _feet_answer(told, names, len(found)),
@@ -143,25 +143,26 @@ def _foot_line(row: Row, names: dict[str, str]) -> tuple[str, ...]:
     return (
         names.get(row["horse_id"], row["horse_id"]),
         FOOT_NAMES[row["foot"]],
-        whole(row["steps"]),
         figure(row["deg_per_week"], 2),
         span(row["low"], row["high"], 2),
+        whole(row["steps"]),
     )
 
 
 def _numbers(dimension: str, found: list[Row], head: str) -> Numbers:
-    heads = columns(head, "Feet", "Pairs of readings", "Degrees a week", "Likely", "Scatter of a reading", "Note *")
-    lines = [
-        (
-            level_name(dimension, row["level"]),
-            whole(row["feet"]),
-            whole(row["steps"]),
-            figure(row["deg_per_week"], 2),
-            span(row["low"], row["high"], 2),
-            figure(row["residual_sd_deg"]),
-            sentence(row["note"]),
-        )
-        for row in found
-    ]
-    faint = frozenset(place for place, row in enumerate(found) if row["deg_per_week"] is None)
-    return Numbers(f"Change of the toe angle between visits by {head.lower()}", heads, lines, faint)
+    heads = (head, "Degrees a week", "Likely", "Scatter of a reading", "Pairs of readings", "Feet", "Note *")
+    faint = (place for place, row in enumerate(found) if row["deg_per_week"] is None)
+    lines = [_line(dimension, row) for row in found]
+    return table(f"Change of the toe angle between visits by {head.lower()}", heads, lines, faint)
+
+
+def _line(dimension: str, row: Row) -> tuple[str, ...]:
+    return (
+        level_name(dimension, row["level"]),
+        figure(row["deg_per_week"], 2),
+        span(row["low"], row["high"], 2),
+        figure(row["residual_sd_deg"]),
+        whole(row["steps"]),
+        whole(row["feet"]),
+        sentence(row["note"]),
+    )

@@ -2,8 +2,8 @@
 
 from reports.charts.bruising import bruise_recurrence
 from reports.charts.dots import MOST_ROWS
-from reports.page import Numbers, Page, Section, columns
-from reports.picking import Results, Row, everything, highest_first, in_order, known, rows
+from reports.page import Numbers, Page, Section, table
+from reports.picking import NOT_RECORDED, Results, Row, everything, highest_first, in_order, known, rows
 from reports.wording import FOOT_NAMES, figure, level_name, many, percent, percent_span, sentence, span, whole
 from schemas.records import About
 
@@ -91,40 +91,43 @@ def _by(results: Results, dimension: str, question: str) -> Section | None:
 
 
 def _compared(dimension: str, told: list[Row]) -> str:
-    if len(told) < 2:
+    """Highest against lowest, of those whose ranges are known: the others rest on too few bruises to name."""
+    sure = [row for row in told if row["again_low"] is not None and row["level"] != NOT_RECORDED]
+    if len(sure) < 2:
         return "Too few bruises have been looked at again to compare."
-    upper = max(told, key=lambda row: (row["chance_again"], row["level"]))
-    lower = min(told, key=lambda row: (row["chance_again"], row["level"]))
-    sure = None not in (upper["again_low"], lower["again_high"]) and upper["again_low"] > lower["again_high"]
-    verdict = "Their ranges do not overlap." if sure else "Their ranges overlap, so this may be chance."
+    upper = max(sure, key=lambda row: (row["chance_again"], row["level"]))
+    lower = min(sure, key=lambda row: (row["chance_again"], row["level"]))
+    apart = upper["again_low"] > lower["again_high"]
+    verdict = "The two ranges do not overlap." if apart else "The two ranges overlap, so this may be chance."
     most, least = _said(dimension, upper), _said(dimension, lower)
-    return f"Bruises come back most often in {most}, least often in {least}. {verdict}"
+    return f"Bruises come back most often with {most}, least often with {least}. {verdict}"
 
 
 def _said(dimension: str, row: Row) -> str:
-    likely = "" if row["again_low"] is None else f", likely {percent_span(row['again_low'], row['again_high'])}"
     name = level_name(dimension, row["level"]).lower()
-    return f"“{name}” ({percent(row['chance_again'])} of {whole(row['steps_bruised'])}{likely})"
+    likely = percent_span(row["again_low"], row["again_high"])
+    return f"“{name}”, {percent(row['chance_again'])} of {whole(row['steps_bruised'])} (likely {likely})"
 
 
 def _numbers(dimension: str, found: list[Row], head: str) -> Numbers:
-    heads = (head, "Feet", "Bruised, looked at again", "Bruised again", "Chance", "Likely")
-    heads += ("Clear, looked at again", "Newly bruised", "Chance", "Note *")
-    lines = [_line(dimension, row) for row in found]
-    faint = frozenset(place for place, row in enumerate(found) if row["again_low"] is None)
-    return Numbers(f"Bruises at the next look by {head.lower()}", columns(*heads), lines, faint)
+    by_site = dimension == "site"  # a clear foot has no site
+    heads = (head, "Chance of coming back", "Likely", "Bruised, looked at again", "Bruised again")
+    heads += () if by_site else ("Chance of a new one", "Clear, looked at again", "Newly bruised")
+    heads += ("Feet", "Note *")
+    faint = (place for place, row in enumerate(found) if row["again_low"] is None)
+    lines = [_line(dimension, row, by_site) for row in found]
+    return table(f"Bruises at the next look by {head.lower()}", heads, lines, faint)
 
 
-def _line(dimension: str, row: Row) -> tuple[str, ...]:
+def _line(dimension: str, row: Row, by_site: bool) -> tuple[str, ...]:
+    new = (percent(row["chance_new"]), whole(row["steps_clear"]), whole(row["clear_to_bruised"]))
     return (
         level_name(dimension, row["level"]),
-        whole(row["feet"]),
-        whole(row["steps_bruised"]),
-        whole(row["bruised_to_bruised"]),
         percent(row["chance_again"]),
         percent_span(row["again_low"], row["again_high"]),
-        whole(row["steps_clear"]),
-        whole(row["clear_to_bruised"]),
-        percent(row["chance_new"]),
-        sentence(row["note"]),
+        whole(row["steps_bruised"]),
+        whole(row["bruised_to_bruised"]),
+        *(() if by_site else new),
+        whole(row["feet"]),
+        "" if by_site and row["again_low"] is not None else sentence(row["note"]),
     )

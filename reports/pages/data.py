@@ -173,7 +173,7 @@ def _complete_answer(found: list[Row], needed: list[Row]) -> str:
 def _files(results: Results) -> Section:
     found = rows(results, "files_taken")
     lines = [(row["file_name"], whole(row["rows"]), row["sha256"]) for row in found]
-    heads = columns("File", "Rows", "SHA-256 (the file’s fingerprint) *")
+    heads = columns("File", "Rows", "SHA-256 (the file’s fingerprint) **")
     return Section(
         "Which files were read?",
         f"{many(len(found), 'file')} in the latest load." if found else "No file has been read yet.",

@@ -3,7 +3,7 @@
 from reports.charts.retention import drawable_days, retention_all
 from reports.page import Page, Section, Sentence
 from reports.picking import Results, Row, everything, one, rows
-from reports.wording import BLANK, days_and_weeks, figure, hours, many, percent, span, whole
+from reports.wording import BLANK, day, days_and_weeks, figure, hours, many, percent, span, whole
 from schemas.records import About
 
 
@@ -13,7 +13,8 @@ def glance(results: Results, about: About) -> Page:
     return Page(
         "index.html",
         "At a glance",
-        "The season in five sentences: what was done, what came off, and what to look into.",
+        f"The season from {day(about.season_start)} to {day(about.season_stop)} in five sentences: what was done, what "
+        "came off, and what to look into.",
         sections=_sections(results),
         sentences=_sentences(results, season),
     )
@@ -63,7 +64,7 @@ def _horses(results: Results) -> Sentence:
     far = sum(row["funnel"] == "above_998" for row in placed)
     text = (
         f"Over the whole record {whole(above)} of {many(len(placed), 'horse')} lost more shoes than horses in the same "
-        f"work, {whole(far)} of them by far more than chance would bring."
+        f"work, {whole(far) if far else 'none'} of them by far more than chance would bring."
     )
     return Sentence(whole(above), "horse stands out" if above == 1 else "horses stand out", text, links)
 
@@ -103,5 +104,7 @@ def _sections(results: Results) -> tuple[Section, ...]:
     curve = rows(results, "retention", "all")
     if not drawable_days(curve):
         return ()
-    answer = "The share of shoes lost grows with the age of the shoe. Lost shoes has the same curve by kind of work."
+    answer = (
+        "The share of shoes lost, by the age of the shoe. The page Lost shoes has this curve for each kind of work."
+    )
     return (Section("How long do shoes stay on?", answer, (retention_all(curve),)),)

@@ -1,12 +1,15 @@
 """Horses: which of them lose more shoes than horses in the same work would."""
 
+from dataclasses import replace
+
 from reports.charts.horse_losses import MOST_HORSES, MOST_POINTS, drawn_horses, found_and_expected, funnel
-from reports.page import Numbers, Page, Section, columns
+from reports.page import Numbers, Page, Section, table
 from reports.picking import Results, Row, labelled, rows
 from reports.wording import figure, level_name, listed, many, percent, sentence, span, whole
 from schemas.records import About
 
 MOST_NAMED = 5
+FIRST_ROWS = 25  # rows of the table that stand open
 PLACES = {"above_998": "far above", "above_95": "above", "inside": "", "below_95": "below", "below_998": "far below"}
 ABOVE = ("above_95", "above_998")
 
@@ -59,15 +62,20 @@ def _funnel_answer(found: list[Row]) -> str:
             f"None of {many(len(placed), 'horse')} lost more shoes than chance would explain. That is no proof that "
             "all are alike: with few shoes a horse must lose many to stand out."
         )
-    far = [row for row in above if row["funnel"] == "above_998"]
+    far = sum(row["funnel"] == "above_998" for row in above)
     more = len(above) - MOST_NAMED
     names = [_said(row) for row in above[:MOST_NAMED]] + ([f"{whole(more)} more"] if more > 0 else [])
     verb = "lies" if len(above) == 1 else "lie"
-    by_chance = figure(len(placed) / 40, 0 if len(placed) >= 80 else 1)
     return (
-        f"{whole(len(above))} of {many(len(placed), 'horse')} {verb} above the funnel, {whole(len(far))} of them far "
-        f"above: {listed(names)}. By chance alone about {by_chance} would."
+        f"{whole(len(above))} of {many(len(placed), 'horse')} {verb} above the funnel, "
+        f"{whole(far) if far else 'none'} of them far above: {listed(names)}. By chance alone "
+        f"{_by_chance(len(placed))} would."
     )
+
+
+def _by_chance(horses: int) -> str:
+    """One horse in 40 lies above the inner edge by chance, since 2.5% of a Poisson count lies above its upper point."""
+    return "fewer than one" if horses < 40 else f"about {whole(horses / 40)}"
 
 
 def _said(row: Row) -> str:
@@ -94,10 +102,13 @@ def _named(found: list[Row]) -> Section:
 
 def _all(found: list[Row]) -> Section:
     shrunk = any(row["shrunk_ratio"] is not None for row in found)
+    first, rest = found[:FIRST_ROWS], found[FIRST_ROWS:]
+    tables = [replace(_table("Shoes lost and expected by horse", first, shrunk), open=True)]
+    tables += [_table("The other horses", rest, shrunk)] if rest else []
     return Section(
         "What is on record for each horse?",
         _all_answer(found, shrunk),
-        numbers=(_table(found, shrunk),),
+        numbers=tuple(tables) if found else (),
         notes=("Horses in slanted type have under one expected loss, or a note: their ratio means little.",),
     )
 
@@ -109,27 +120,25 @@ def _all_answer(found: list[Row], shrunk: bool) -> str:
     return f"{many(len(found), 'horse')} with at least one shoe nailed on, the highest ratio ({by}) first."
 
 
-def _table(found: list[Row], shrunk: bool) -> Numbers:
-    heads = ["Horse", "Work *", "Shoes", "Lost", "Expected", "Times expected", "Likely"]
-    heads += ["Drawn toward 1", "Likely", "Chance that it is over 2"] if shrunk else []
-    heads += ["Funnel *", "Note *"]
-    faint = frozenset(place for place, row in enumerate(found) if (row["expected"] or 0) < 1 or row["note"])
-    return Numbers("Shoes lost and expected by horse", columns(*heads), [_line(row, shrunk) for row in found], faint)
+def _table(caption: str, found: list[Row], shrunk: bool) -> Numbers:
+    heads = ("Horse", *(("Drawn toward 1", "Likely") if shrunk else ()), "Times expected", "Likely", "Lost", "Expected")
+    heads += ("Shoes", "Work *", *(("Chance that it is over 2",) if shrunk else ()), "Funnel *", "Note *")
+    faint = (place for place, row in enumerate(found) if (row["expected"] or 0) < 1 or row["note"])
+    return table(caption, heads, [_line(row, shrunk) for row in found], faint)
 
 
 def _line(row: Row, shrunk: bool) -> tuple[str, ...]:
-    known = (
+    drawn = (figure(row["shrunk_ratio"]), span(row["shrunk_low"], row["shrunk_high"])) if shrunk else ()
+    return (
         row["label"],
-        level_name("discipline", row["discipline"]),
-        whole(row["shoes"]),
-        whole(row["losses"]),
-        figure(row["expected"]),
+        *drawn,
         figure(row["ratio"]),
         span(row["ratio_low"], row["ratio_high"]),
+        whole(row["losses"]),
+        figure(row["expected"]),
+        whole(row["shoes"]),
+        level_name("discipline", row["discipline"]),
+        *((percent(row["chance_above_double"]),) if shrunk else ()),
+        PLACES.get(row["funnel"] or "inside", ""),
+        sentence(row["note"]),
     )
-    drawn = (
-        figure(row["shrunk_ratio"]),
-        span(row["shrunk_low"], row["shrunk_high"]),
-        percent(row["chance_above_double"]),
-    )
-    return (*known, *(drawn if shrunk else ()), PLACES.get(row["funnel"] or "inside", ""), sentence(row["note"]))

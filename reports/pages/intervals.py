@@ -3,13 +3,13 @@
 from reports.charts.dots import MOST_ROWS
 from reports.charts.interval_lengths import interval_lengths
 from reports.charts.late_share import share_over_eight_weeks
-from reports.page import Numbers, Page, Section, columns
+from reports.page import Numbers, Page, Section, table
 from reports.picking import NOT_RECORDED, Results, Row, everything, in_order, known, rows
 from reports.wording import days_and_weeks, figure, level_name, many, percent, sentence, whole
 from schemas.records import About
 from schemas.words import SEASONS
 
-HEADS = {"discipline": "Work", "season": "Season", "yard": "Yard", "farrier": "Farrier"}
+HEADS = {"discipline": "Work", "season": "Season", "yard": "Yard"}
 
 
 def intervals(results: Results, about: About) -> Page:
@@ -65,7 +65,7 @@ def _left_out(told: list[Row], drawn: list[Row]) -> tuple[str, ...]:
 def _work_answer(every: Row | None) -> str:
     if every is None or every["median_days"] is None:
         return "No horse has been seen twice yet, so there is no interval to measure."
-    rest = f" One in ten is over {days_and_weeks(every['p90_days'])}." if every["p90_days"] is not None else ""
+    rest = f" One in ten is over {days_and_weeks(round(every['p90_days']))}." if every["p90_days"] is not None else ""
     note = f" {sentence(every['note'])}" if every["note"] else ""
     return (
         f"Half of {many(every['intervals'], 'interval')} of {many(every['horses'], 'horse')} are "
@@ -84,7 +84,7 @@ def _long(results: Results) -> Section | None:
         "How many run past 8 weeks, and past what was agreed?",
         f"{percent(every['share_over_56'])} of intervals ran longer than 8 weeks. {_late(every)}",
         (share_over_eight_weeks("discipline", drawn),) if drawn else (),
-        notes=("What a longer interval costs in lost shoes stands on Lost shoes, by 4 to 10 weeks.",),
+        notes=("What a longer interval costs in shoes is on the page Lost shoes, for 4 to 10 weeks.",),
     )
 
 
@@ -136,21 +136,20 @@ def _yards(results: Results) -> Section | None:
 
 def _numbers(dimension: str, found: list[Row]) -> Numbers:
     head = HEADS[dimension]
-    heads = (head, "Intervals", "Horses", "Half by", "Middle half", "Nine in ten by", "Over 8 weeks", "Late", "Note *")
-    lines = [_line(dimension, row) for row in found]
-    faint = frozenset(place for place, row in enumerate(found) if row["note"])
-    return Numbers(f"Days between visits by {head.lower()}", columns(*heads), lines, faint)
+    heads = (head, "Half by", "Middle half", "Nine in ten by", "Over 8 weeks", "Late", "Intervals", "Horses", "Note *")
+    faint = (place for place, row in enumerate(found) if row["note"])
+    return table(f"Days between visits by {head.lower()}", heads, [_line(dimension, row) for row in found], faint)
 
 
 def _line(dimension: str, row: Row) -> tuple[str, ...]:
     return (
         level_name(dimension, row["level"]),
-        whole(row["intervals"]),
-        whole(row["horses"]),
         whole(row["median_days"]),
         f"{whole(row['p25_days'])} to {whole(row['p75_days'])}",
         whole(row["p90_days"]),
         percent(row["share_over_56"]),
         percent(row["late_share"]),
+        whole(row["intervals"]),
+        whole(row["horses"]),
         sentence(row["note"]),
     )

@@ -5,11 +5,24 @@ from dataclasses import dataclass
 
 from reports.charts.dots import MOST_ROWS
 from reports.charts.loss_rates import loss_rates
-from reports.page import Numbers, Section, columns
-from reports.picking import Results, Row, apart, by_name, everything, highest_first, in_order, known, rate_limits, rows
+from reports.page import Numbers, Section, table
+from reports.picking import (
+    NOT_RECORDED,
+    Results,
+    Row,
+    apart,
+    by_name,
+    everything,
+    highest_first,
+    in_order,
+    known,
+    rate_limits,
+    rows,
+)
 from reports.wording import FOOT_NAMES, PACE_NAMES, figure, level_name, many, sentence, span, whole
 from schemas.words import SEASONS
 
+ENOUGH_SHOES = 100  # with fewer, one loss moves a rate by more than levels differ
 SHOE_DAYS = "1,000 shoe-days are 1,000 days with a shoe on: about 24 shoes for six weeks."
 UNRANKED = (
     "Farriers stand in alphabetical order and are never ranked: each shoes other horses in other work, so a rate says "
@@ -87,7 +100,7 @@ def _left_out(count: int) -> tuple[str, ...]:
 
 
 def _answer(dimension: str, found: list[Row], overall: float | None, ranked: bool) -> str:
-    told = known(found, "per_1000_days")
+    told = _tellable(known(found, "per_1000_days"))
     if not told:
         return "Too little is on record to say." + "".join(
             {f" {sentence(row['note'])}" for row in found if row["note"]}
@@ -98,48 +111,52 @@ def _answer(dimension: str, found: list[Row], overall: float | None, ranked: boo
             f"{many(sum(row['losses'] for row in found), 'was', 'were')} lost."
         )
     if len(told) == 1:
-        return f"Only {_said(dimension, told[0])} can be told: there is nothing to compare it with yet."
+        return f"Lost for every 1,000 shoe-days {_said(dimension, told[0])}; there is nothing yet to compare it with."
     return _highest_and_lowest(dimension, told, overall)
+
+
+def _tellable(told: list[Row]) -> list[Row]:
+    """The levels a sentence may name: with enough shoes, where two have; else all but shoes of no known level."""
+    named = [row for row in told if row["level"] != NOT_RECORDED]
+    enough = [row for row in named if row["shoes"] >= ENOUGH_SHOES]
+    return enough if len(enough) > 1 else named
 
 
 def _highest_and_lowest(dimension: str, told: list[Row], overall: float | None) -> str:
     upper = max(told, key=lambda row: (row["per_1000_days"], row["level"]))
     lower = min(told, key=lambda row: (row["per_1000_days"], row["level"]))
     sure = apart(rate_limits(upper), rate_limits(lower))
-    verdict = "Their ranges do not overlap." if sure else "Their ranges overlap, so this may be chance."
+    verdict = "The two ranges do not overlap." if sure else "The two ranges overlap, so this may be chance."
     every = "" if overall is None else f" All shoes: {figure(overall)}."
-    return f"Highest is {_said(dimension, upper)}, lowest {_said(dimension, lower)}. {verdict}{every}"
+    among = f" (of those with {ENOUGH_SHOES} shoes or more)" if lower["shoes"] >= ENOUGH_SHOES else ""
+    return (
+        f"Lost for every 1,000 shoe-days{among}: most {_said(dimension, upper)}, fewest {_said(dimension, lower)}. "
+        f"{verdict}{every}"
+    )
 
 
 def _said(dimension: str, row: Row) -> str:
     low, high = rate_limits(row)
     likely = "" if low is None else f" (likely {span(low, high)})"
     name = level_name(dimension, row["level"])
-    name = name if dimension in ("farrier", "yard") else name.lower()
-    return f"{name} with {figure(row['per_1000_days'])}{likely} for every 1,000 shoe-days"
+    where = f"at {name}" if dimension == "yard" else f"on “{name.lower()}”"
+    return f"{where}, {figure(row['per_1000_days'])}{likely}"
 
 
 def _numbers(dimension: str, head: str, found: list[Row]) -> Numbers:
-    lines = [
-        (
-            level_name(dimension, row["level"]),
-            whole(row["horses"]),
-            whole(row["shoes"]),
-            whole(row["losses"]),
-            figure(row["per_100_shoes"]),
-            figure(row["per_1000_days"]),
-            span(*rate_limits(row)),
-            sentence(row["note"]),
-        )
-        for row in found
-    ]
-    heads = (head, "Horses", "Shoes", "Lost", "Lost per 100 shoes", "Lost per 1,000 shoe-days", "Likely", "Note *")
-    faint = frozenset(place for place, row in enumerate(found) if row["note"])
-    return Numbers(f"Lost shoes by {head.lower()}", *_without_empty_last(columns(*heads), lines), faint)
+    heads = (head, "Per 1,000 shoe-days", "Likely", "Lost", "Shoes", "Per 100 shoes", "Horses", "Note *")
+    faint = (place for place, row in enumerate(found) if row["note"])
+    return table(f"Lost shoes by {head.lower()}", heads, [_line(dimension, row) for row in found], faint)
 
 
-def _without_empty_last(heads: tuple, lines: list[tuple[str, ...]]) -> tuple[tuple, list[tuple[str, ...]]]:
-    """The table without its column of notes where there are none."""
-    if any(line[-1] for line in lines):
-        return heads, lines
-    return heads[:-1], [line[:-1] for line in lines]
+def _line(dimension: str, row: Row) -> tuple[str, ...]:
+    return (
+        level_name(dimension, row["level"]),
+        figure(row["per_1000_days"]),
+        span(*rate_limits(row)),
+        whole(row["losses"]),
+        whole(row["shoes"]),
+        figure(row["per_100_shoes"]),
+        whole(row["horses"]),
+        sentence(row["note"]),
+    )

@@ -177,8 +177,8 @@ def _kinds(results: Results) -> Section | None:
         return None
     return Section(
         "How long do shoes stay on in each kind of work?",
-        "One picture a kind of work, those with the most shoes first; grey is all shoes."
-        + _chance(results, "discipline"),
+        "One picture a kind of work, those with the most shoes first. Up: share of shoes lost; across: weeks since "
+        "nailed on; band: where the true share likely lies; grey: all shoes." + _chance(results, "discipline"),
         retention_small(drawn, rows(results, "retention", "all")),
         notes=(_left_out(len(levels) - len(drawn)),) if len(levels) > len(drawn) else (),
     )
@@ -189,7 +189,10 @@ def _left_out(count: int) -> str:
 
 
 def _causes(results: Results) -> Section:
-    found = sorted(rows(results, "loss_causes"), key=lambda row: (-row["losses"], row["cause"]))
+    told_last = ("other", "unknown")
+    found = sorted(
+        rows(results, "loss_causes"), key=lambda row: (row["cause"] in told_last, -row["losses"], row["cause"])
+    )
     figures = [(plain(row["cause"]), whole(row["losses"]), percent(row["cause_share"])) for row in found]
     return Section(
         "What pulled them?",
@@ -201,12 +204,13 @@ def _causes(results: Results) -> Section:
 
 
 def _causes_answer(found: list[Row]) -> str:
-    if not found:
-        return "No cause of a lost shoe has been reported."
-    most = found[0]
-    told = sum(row["losses"] for row in found if row["cause"] not in ("unknown",))
     total = sum(row["losses"] for row in found)
+    told = [row for row in found if row["cause"] != "unknown"]
+    if not told:
+        return "No cause of a lost shoe has been reported."
+    most = max(told, key=lambda row: (row["losses"], row["cause"]))
+    count = sum(row["losses"] for row in told)
     return (
-        f"Most often: {plain(most['cause']).lower()}, {percent(most['cause_share'])} of {many(total, 'lost shoe')}. "
-        f"A cause other than “unknown” is on record for {whole(told)}."
+        f"A cause is on record for {whole(count)} of {many(total, 'lost shoe')}. Most often: "
+        f"{plain(most['cause']).lower()}, {whole(most['losses'])} of those {whole(count)}."
     )

@@ -1,4 +1,4 @@
-"""A headless Chromium spoken to over a pipe: what a page looks like and what it complains of, with no driver to install."""
+"""A headless Chromium spoken to over a pipe: how a page looks and what it complains of, with no driver to install."""
 
 import base64
 import json
@@ -10,9 +10,18 @@ from pathlib import Path
 from typing import Any
 
 FLAGS = (
-    "--headless=new --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync --disable-dev-shm-usage --hide-scrollbars --remote-debugging-pipe"
-).split()
+    "--headless=new",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--disable-dev-shm-usage",
+    "--hide-scrollbars",
+    "--remote-debugging-pipe",
+)
 PATIENCE = 60.0  # seconds to wait for any one answer before the test fails
 
 
