@@ -8,6 +8,8 @@ from typing import Annotated, Any
 
 import typer
 
+from pipelines.arguments import day
+from pipelines.cli_share import share
 from schemas.problem import Problem
 
 DONE, SET_ASIDE, NOT_DONE = 0, 1, 2
@@ -104,6 +106,9 @@ def simulate(
     return DONE
 
 
+app.command()(share)
+
+
 def main() -> None:
     """Run the command line and end with its exit code: 0 done, 1 done with rows set aside, 2 could not be done."""
     sys.exit(run(sys.argv[1:]))
@@ -150,8 +155,8 @@ def _settings(as_of: str | None, season: str | None, hemisphere: str, follow_up_
 
     if hemisphere.lower() not in ("north", "south"):
         raise Problem(f"--hemisphere is north or south, not {hemisphere}")
-    day = _day(as_of, "--as-of") if as_of else None
-    return Settings(day, _season(season), hemisphere.lower(), follow_up_days)
+    last = day(as_of, "--as-of") if as_of else None
+    return Settings(last, _season(season), hemisphere.lower(), follow_up_days)
 
 
 def _season(text: str | None) -> tuple[date, date] | None:
@@ -160,17 +165,10 @@ def _season(text: str | None) -> tuple[date, date] | None:
     start, colon, stop = text.partition(":")
     if not colon:
         raise Problem(f"--season is two days with a colon between, as 2026-01-01:2026-06-30, not {text}")
-    days = _day(start, "--season"), _day(stop, "--season")
+    days = day(start, "--season"), day(stop, "--season")
     if days[0] > days[1]:
         raise Problem(f"--season starts on {days[0]}, after it ends on {days[1]}: write the earlier day first")
     return days
-
-
-def _day(text: str, option: str) -> date:
-    try:
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise Problem(f"{option} takes a day as YYYY-MM-DD, not {text}") from None
 
 
 def _state_folder(store: Path | None, site: Path) -> Path:

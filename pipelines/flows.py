@@ -16,8 +16,8 @@ READING_STEPS = ("read and check",)
 def settle_prefect(state: Path) -> None:
     """Point Prefect at `state` and switch off all it would send; must run before Prefect is imported.
 
-    What the person has set in the environment is kept, so that a server of theirs is used if they name one. Prefect logs
-    no failure: an error goes up to the caller, who says it once.
+    What the person has set in the environment is kept, so that a server of theirs is used if they name one. Prefect
+    logs no failure: an error goes up to the caller, who says it once.
     """
     quiet = {
         "PREFECT_HOME": str(state),

@@ -1,0 +1,107 @@
+"""The `share` command: write, list and verify summaries for vet practices."""
+
+import sys
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from pipelines.arguments import day
+from schemas.problem import Problem
+
+DONE, NOT_GOOD = 0, 1
+
+Vet = Annotated[str | None, typer.Option("--vet", metavar="REF", help="The vet practice, as the records name it.")]
+To = Annotated[Path | None, typer.Option("--to", metavar="DIR", help="New or empty folder for the summary.")]
+Since = Annotated[str | None, typer.Option("--since", metavar="DATE", help="Leave out what is before this day.")]
+Horse = Annotated[str | None, typer.Option("--horse", metavar="ID", help="This horse alone.")]
+Asks = Annotated[
+    Path | None, typer.Option("--asks", metavar="FILE.csv", help="Questions to the vet: horse_id, question, asked_on.")
+]
+
+
+def share(
+    store: Annotated[Path | None, typer.Option("--store", metavar="FILE", help="The store.")] = None,
+    vet: Vet = None,
+    to: To = None,
+    all_vets: Annotated[bool, typer.Option("--all-vets", help="A summary for each vet practice.")] = False,
+    since: Since = None,
+    horse: Horse = None,
+    contact: Annotated[str | None, typer.Option("--contact", help="Who to ask, printed as you write it.")] = None,
+    asks: Asks = None,
+    fhir: Annotated[bool, typer.Option("--fhir", help="Add the same facts as an HL7 FHIR R5 bundle.")] = False,
+    pdf: Annotated[bool, typer.Option("--pdf/--no-pdf", help="Add the summary on paper, A4 and Letter.")] = True,
+    encrypt: Annotated[
+        bool, typer.Option("--encrypt", help="One AES zip; the passphrase is asked for or in SHOEING_PASSPHRASE.")
+    ] = False,
+    listed: Annotated[bool, typer.Option("--list", help="Show the summaries made so far.")] = False,
+    verify: Annotated[
+        Path | None, typer.Option("--verify", metavar="DIR", help="Tell whether a summary is as it was handed over.")
+    ] = None,
+) -> int:
+    """Write what one vet practice may see of its own horses, where their owners agree, and nothing else."""
+    if verify is not None:
+        return _verify(verify, store)
+    if store is None:
+        raise Problem("Missing option '--store': name the store that the records were published into")
+    if listed:
+        return _list(store)
+    if to is None:
+        raise Problem("Missing option '--to': name a new folder for the summary")
+    from pipelines.sharing.share import How
+    from pipelines.sharing.share import share as write
+
+    how = How(datetime.now(UTC), fhir=fhir, pdf=pdf, encrypt=encrypt, ask=_ask)
+    first = day(since, "--since") if since else None
+    made = write(store, vet, to, how, since=first, horse=horse, all_vets=all_vets, contact=contact, asks=asks)
+    for one in made:
+        _tell(one)
+    return DONE
+
+
+def _tell(one: Any) -> None:
+    if one.summary is None:
+        sys.stdout.write(f"{one.vet}: nothing can be shared\n")
+    else:
+        horses = "1 horse" if one.horses == 1 else f"{one.horses} horses"
+        sys.stdout.write(f"{one.vet}: {horses}, {one.folder} (summary {one.summary})\n")
+    for gone in one.withdrawn:
+        sys.stdout.write(
+            f"  Call back: {gone.horse_name} may no longer be shared with {one.vet}; "
+            f"it was in summary {gone.summary} of {gone.shared_on}\n"
+        )
+
+
+def _list(store: Path) -> int:
+    from pipelines.sharing.share import shares
+
+    made = shares(store)
+    if made.is_empty():
+        sys.stdout.write("No summary was made yet.\n")
+    for row in made.iter_rows(named=True):
+        sys.stdout.write(
+            f"{row['shared_at']:%Y-%m-%d %H:%M} UTC  {row['vet_practice']}  {row['summary']}  "
+            f"{row['horses']} horses  as of {row['as_of']}  manifest sha256 {row['sha256']}\n"
+        )
+    return DONE
+
+
+def _verify(folder: Path, store: Path | None) -> int:
+    from pipelines.sharing.verifying import verify
+
+    verdict = verify(folder, store_path=store, ask=_ask)
+    for fault in verdict.faults:
+        sys.stdout.write(f"{fault}\n")
+    if verdict.recorded is False:
+        sys.stdout.write("the store never recorded this summary: it was not made from it, or was altered since\n")
+    if verdict.good:
+        known = " and stands in the store's ledger" if verdict.recorded else ""
+        sys.stdout.write(f"{folder} is as it was handed over{known}.\n")
+    return DONE if verdict.good else NOT_GOOD
+
+
+def _ask() -> str:
+    from getpass import getpass
+
+    return getpass("Passphrase: ")
