@@ -266,6 +266,10 @@ RESULTS = {
     "shrunk_low": _number("2.5 % point of the shrunk ratio.", "", 0),
     "shrunk_high": _number("97.5 % point of the shrunk ratio.", "", 0),
     "chance_above_double": _share("Chance that the horse's true ratio is above 2."),
+    "first_alarm": _yes(
+        "Whether a national joint registry's first alarm would mark the horse: over twice the losses expected, at least "
+        "10 shoes, and so many losses or more less than 5 % likely in a Poisson count of what is expected."
+    ),
     "phase": _word(
         "Stretch of a shoe's life: `age` a band of days; of shoes with a planned interval, early the first 14 days, "
         "late the last 14 before the planned date, middle what lies between, after_planned the days past it.",

@@ -151,6 +151,7 @@ class HorseLosses(Table):
     shrunk_high: pl.Float64 = column("shrunk_high")
     chance_above_double: pl.Float64 = column("chance_above_double")
     funnel: pl.String = column("funnel")
+    first_alarm: pl.Boolean = column("first_alarm")
     note: pl.String = column("note")
 
     class Config(Table.Config):

@@ -4,13 +4,18 @@ import numpy as np
 import polars as pl
 
 from pipelines.stats.funnel import funnel_edges, funnel_place
-from pipelines.stats.poisson import exact_limits
+from pipelines.stats.gamma_poisson import gamma_poisson, shrunk
+from pipelines.stats.poisson import chance_of_as_many, exact_limits
 from schemas.results import FunnelBands, HorseLosses
 
 # Bands of shoe age in days, left end excluded, right end included; the last one has no end.
 BAND_ENDS = (7, 14, 28, 42, 56, 84)
 LARGE_SHARE = 0.25
 BAND_POINTS = 80
+# The first alarm of a national joint registry: Australian Orthopaedic Association National Joint Replacement Registry,
+# on prosthesis performance (aoanjrr.sahmri.com).
+ALARM_RATIO, ALARM_CHANCE, ALARM_SHOES = 2, 0.05, 10
+SHRUNK = ("shrunk_ratio", "shrunk_low", "shrunk_high", "chance_above_double")
 # Peers, and where a horse has none of those, the next.
 PEERS = (("discipline", "end", "band"), ("discipline", "end"), ("discipline",))
 
@@ -48,6 +53,9 @@ def horse_losses(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     such a group is left out of its own peers there. Where it then has none, the rate over all ages of that discipline
     and end stands in, or over the discipline; where there is none either, nothing is expected and the note says so.
     ratio has exact limits; funnel is the place of losses among the exact points of a Poisson count of mean `expected`.
+    shrunk_ratio and the three after it are what is believed of the horse's own ratio once all are seen (gamma-Poisson,
+    plug-in); the rows stand in its order. first_alarm is a registry's rule, shown beside ours.
+    Sources: `pipelines.stats.gamma_poisson`, `funnel` and `poisson`.
     """
     cells = _by_band(counts["cells"].sort("horse_id", "discipline", "end"))
     expected = (
@@ -61,9 +69,8 @@ def horse_losses(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     )
     shoes = counts["cells"].group_by("horse_id").agg(pl.col("shoes").sum())
     horses = counts["names"].join(shoes, on="horse_id", validate="1:1").join(expected, on="horse_id", validate="1:1")
-    judged = _judged(horses).sort(-pl.col("ratio").fill_null(-1), "horse_id")
-    unknown = dict.fromkeys(("shrunk_ratio", "shrunk_low", "shrunk_high", "chance_above_double"), pl.lit(None))
-    table = judged.with_columns(**unknown).select(*HorseLosses.columns())
+    judged = _judged(horses).sort(-pl.col("shrunk_ratio").fill_null(-1), -pl.col("ratio").fill_null(-1), "horse_id")
+    table = judged.select(*HorseLosses.columns())
     return {"horse_losses": HorseLosses.check(table), "funnel_bands": FunnelBands.check(_bands(table))}
 
 
@@ -102,13 +109,16 @@ def _peers_rate(group: tuple[str, ...]) -> pl.Expr:
 def _judged(horses: pl.DataFrame) -> pl.DataFrame:
     """The horses with ratio, limits, funnel and note; those without an expected number keep blanks."""
     compared = horses.filter(pl.col("expected") > 0)
-    low, high = exact_limits(compared["losses"].to_numpy())
-    expected = compared["expected"].to_numpy()
+    losses, expected = compared["losses"].to_numpy(), compared["expected"].to_numpy()
+    low, high = exact_limits(losses)
     compared = compared.with_columns(
         ratio=pl.col("losses") / pl.col("expected"),
         ratio_low=pl.Series(low / expected),
         ratio_high=pl.Series(high / expected),
-        funnel=pl.Series(funnel_place(compared["losses"].to_numpy(), expected).tolist(), dtype=pl.String),
+        funnel=pl.Series(funnel_place(losses, expected).tolist(), dtype=pl.String),
+        first_alarm=(pl.col("losses") > ALARM_RATIO * pl.col("expected"))
+        & (pl.col("shoes") >= ALARM_SHOES)
+        & pl.Series(chance_of_as_many(losses, expected) < ALARM_CHANCE),
         note=pl.when("widened").then(
             pl.lit("some shoe-days have no peers of that age and end: a wider rate of the discipline there")
         ),
@@ -118,7 +128,25 @@ def _judged(horses: pl.DataFrame) -> pl.DataFrame:
         .then(pl.lit("no other horse of this discipline to compare with"))
         .otherwise(pl.lit("none of the peers lost a shoe, so there is no ratio"))
     )
-    return pl.concat([compared, others], how="diagonal")
+    return pl.concat([_shrunk(compared), others], how="diagonal")
+
+
+def _shrunk(compared: pl.DataFrame) -> pl.DataFrame:
+    """The horses with their ratio drawn to that of all by how little is known of each."""
+    losses, expected = compared["losses"].to_numpy(), compared["expected"].to_numpy()
+    spread = gamma_poisson(losses, expected) if compared.height else None
+    if spread is None:
+        lost_none = pl.lit("no horse with peers lost a shoe, so nothing is known of how they differ")
+        blank = dict.fromkeys(SHRUNK, pl.lit(None, pl.Float64))
+        return compared.with_columns(**blank, note=_also(lost_none))
+    belief = dict(zip(SHRUNK, shrunk(spread, losses, expected), strict=True))
+    alike = pl.lit("horses differ no more than chance would have it: one ratio for all, its own error left out")
+    note = _also(alike) if np.isinf(spread.shape) else pl.col("note")
+    return compared.with_columns(**{name: pl.Series(values) for name, values in belief.items()}, note=note)
+
+
+def _also(reason: pl.Expr) -> pl.Expr:
+    return pl.concat_str("note", reason, separator="; ", ignore_nulls=True)
 
 
 def _bands(horses: pl.DataFrame) -> pl.DataFrame:

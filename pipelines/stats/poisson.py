@@ -1,7 +1,7 @@
 """Limits of a rate: exact for independent events, and with horses as the sampling units."""
 
 import numpy as np
-from scipy.special import gammainccinv, gammaincinv
+from scipy.special import gammainc, gammainccinv, gammaincinv
 
 Z95 = 1.959963984540054
 TAIL95 = 0.025
@@ -16,6 +16,15 @@ def exact_limits(events: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     events = np.asarray(events, dtype=float)
     low = np.where(events > 0, gammaincinv(np.maximum(events, 1), TAIL95), 0.0)
     return low, gammainccinv(events + 1, TAIL95)
+
+
+def chance_of_as_many(events: np.ndarray, expected: np.ndarray) -> np.ndarray:
+    """Chance that a Poisson count of mean `expected` reaches `events` or more; 1 for no events.
+
+    P(X ≥ d) is the gamma distribution function of shape d at the mean.
+    """
+    events = np.asarray(events, dtype=float)
+    return np.where(events > 0, gammainc(np.maximum(events, 1), np.asarray(expected, dtype=float)), 1.0)
 
 
 def clustered_rate_limits(

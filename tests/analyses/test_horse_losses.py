@@ -1,9 +1,12 @@
 from collections import defaultdict
+from math import exp, factorial
 
-import polars as pl
+import numpy as np
 import pytest
 from hypothesis import given, settings
+from scipy.optimize import minimize
 from scipy.special import pdtr
+from scipy.stats import gamma, poisson
 
 from pipelines.analyses import horse_losses as analysis
 from schemas.derived import ShoeSpells
@@ -161,4 +164,84 @@ def test_every_horse_agrees_with_a_walk_through_the_days(rows):
             below, above = pdtr(row["losses"], row["expected"]), 1 - pdtr(row["losses"] - 1, row["expected"])
             outside = below < 0.025 or (row["losses"] > 0 and above <= 0.025)
             assert (row["funnel"] != "inside") == outside
-    assert table["horse_losses"].filter(pl.col("shrunk_ratio").is_not_null()).is_empty()
+        assert row["first_alarm"] == registry_marks(row)
+
+
+def registry_marks(row):
+    """Adds up the Poisson terms below the count, as one would by hand."""
+    if not row["expected"]:
+        return None
+    fewer = sum(exp(-row["expected"]) * row["expected"] ** k / factorial(k) for k in range(row["losses"]))
+    return row["shoes"] >= 10 and row["losses"] > 2 * row["expected"] and 1 - fewer < 0.05
+
+
+def shod(losses_and_shoes):
+    """Shoes of 7 days each, so that every horse is a peer of every other in the first week of front shoes."""
+    return [
+        shoe(horse, 7, lost=number < losses)
+        for horse, (losses, shoes) in losses_and_shoes.items()
+        for number in range(shoes)
+    ]
+
+
+UNLIKE = {"ash": (9, 20), "bay": (1, 20), "cob": (0, 20), "dun": (3, 20), "elk": (2, 4), "fox": (0, 4)}
+
+
+LOGS = np.linspace(-40, 5, 40_001)
+RATIOS = np.exp(LOGS)
+
+
+def beliefs(rows, shape, rate):
+    """Each horse's chance of its losses and of every true ratio at once, on a fine grid of the ratio's logarithm."""
+    prior = gamma.pdf(RATIOS, shape, scale=1 / rate) * RATIOS * (LOGS[1] - LOGS[0])
+    return [prior * poisson.pmf(row["losses"], row["expected"] * RATIOS) for row in rows]
+
+
+def test_shrunk_ratios_are_those_of_the_likeliest_spread_by_adding_up_over_all_ratios(record):
+    rows = list(horses(record, shod(UNLIKE)).values())
+
+    def away(logs):
+        return -sum(np.log(belief.sum()) for belief in beliefs(rows, *np.exp(logs)))
+
+    best = np.exp(minimize(away, [0.0, 0.0], method="Nelder-Mead", options={"xatol": 1e-8, "fatol": 1e-12}).x)
+    for row, belief in zip(rows, beliefs(rows, *best), strict=True):
+        belief = belief / belief.sum()
+        mean, double = belief @ RATIOS, belief[RATIOS > 2].sum()
+        below, above = belief[row["shrunk_low"] > RATIOS].sum(), belief[row["shrunk_high"] < RATIOS].sum()
+        assert row["shrunk_ratio"] == pytest.approx(mean, rel=1e-5)
+        assert (row["chance_above_double"], below, above) == pytest.approx((double, 0.025, 0.025), abs=1e-3)
+
+
+def test_horses_stand_in_the_order_of_the_shrunk_ratio_and_few_shoes_count_for_little(record):
+    found = horses(record, shod(UNLIKE))
+    assert list(found) == ["ash", "elk", "dun", "fox", "bay", "cob"]
+    assert found["elk"]["ratio"] > found["ash"]["ratio"]
+    assert found["bay"]["ratio"] > found["fox"]["ratio"]
+    assert 1 < found["elk"]["shrunk_ratio"] < found["elk"]["ratio"]
+    assert found["ash"]["chance_above_double"] > 0.5 > 0.1 > found["cob"]["chance_above_double"]
+
+
+def test_horses_that_differ_no_more_than_chance_share_one_ratio_and_the_note_says_so(record):
+    found = horses(record, shod(dict.fromkeys(("ash", "bay", "cob", "dun"), (2, 10))))["bay"]
+    assert [found[name] for name in analysis.SHRUNK] == pytest.approx([1, 1, 1, 0])
+    assert "no more than chance" in found["note"]
+
+
+def test_a_horse_without_peers_stands_last_without_a_shrunk_ratio(record):
+    drawn = HORSES + "    gum      | Gum Made Up | polo"
+    alone = shoe("gum", 7, lost=True) | {"discipline": "polo"}
+    found = horses(record, [*shod(UNLIKE), alone], drawn)
+    assert list(found)[-1] == "gum"
+    assert [found["gum"][name] for name in (*analysis.SHRUNK, "first_alarm")] == [None] * 5
+
+
+def test_the_registrys_first_alarm_wants_ten_shoes_and_over_twice_the_losses_expected(record):
+    # Peers of a large horse are the others alone: ash has 5 losses where 2 are expected (P(5 or more) = 0.0527),
+    # or 6 (0.0166).
+    calm = {horse: (1, 10) for horse in ("bay", "cob", "dun", "elk")}
+    assert not horses(record, shod(calm | {"ash": (5, 20)}))["ash"]["first_alarm"]
+    assert horses(record, shod(calm | {"ash": (6, 20)}))["ash"]["first_alarm"]
+    many = {horse: (1, 20) for horse in ("bay", "cob", "dun", "elk")}
+    few = horses(record, [*shod(many), *(shoe("ash", 28, lost=n < 6, foot="LF") for n in range(9))])["ash"]
+    assert few["ratio"] > 2
+    assert not few["first_alarm"]
