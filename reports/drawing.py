@@ -10,7 +10,7 @@ import altair as alt
 import vl_convert
 from altair.utils import schemapi
 
-from reports.theme import CHART_WIDTH, chart_config
+from reports.theme import chart_config
 
 SVG = "http://www.w3.org/2000/svg"
 _NOT_XML = re.compile("[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
@@ -52,11 +52,6 @@ def drawable(value: Any) -> Any:
 def quickly_built() -> AbstractContextManager:
     """While it lasts, charts are built without holding each part against Vega-Lite's schema, as tests do."""
     return schemapi.debug_mode(False)
-
-
-def sized(picture: Any, height: float, width: float = CHART_WIDTH) -> Any:
-    """The chart at this size in all, axes and labels included."""
-    return picture.properties(width=width, height=height, autosize=alt.AutoSizeParams(type="fit", contains="padding"))
 
 
 def to_svg(chart: Chart) -> str:

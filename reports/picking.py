@@ -5,22 +5,17 @@ from typing import Any
 
 import polars as pl
 
-from schemas.results import RESULT_TABLES
-
 NOT_RECORDED = "not recorded"  # the level of rows whose column is blank; it stands last everywhere
 
 Results = dict[str, pl.DataFrame]
 Row = dict[str, Any]
 
 
-def whole_set(results: Results) -> Results:
-    """Every declared result table, in the declared order: the one given, or an empty one."""
-    return {name: results.get(name, table.empty()) for name, table in RESULT_TABLES.items()}
-
-
 def rows(results: Results, table: str, dimension: str | None = None, **where: Any) -> list[Row]:
     """Rows of a table as dicts, in its own order, cut to one dimension and to the values named."""
-    frame = results[table]
+    frame = results.get(table)
+    if frame is None:
+        return []
     wanted = where if dimension is None else {"dimension": dimension, **where}
     for column, value in wanted.items():
         frame = frame.filter(pl.col(column) == value)

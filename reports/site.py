@@ -14,7 +14,6 @@ from reports.pages.horses import horses
 from reports.pages.intervals import intervals
 from reports.pages.lost_shoes import lost_shoes
 from reports.pages.workload import workload
-from reports.picking import whole_set
 from schemas.records import About
 
 PAGES = (glance, lost_shoes, horses, intervals, bruising, angles, workload, data)
@@ -26,9 +25,8 @@ def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> 
     results: tables of `schemas.results.RESULT_TABLES` by name; one that is missing reads as empty. The same results
     give the same bytes. Pages load nothing: no script, no font, no picture from outside.
     """
-    known = whole_set(results)
     with quickly_built():
-        pages = tuple(make(known, about) for make in PAGES)
+        pages = tuple(make(results, about) for make in PAGES)
     folder.mkdir(parents=True, exist_ok=True)
     written = []
     for page in pages:

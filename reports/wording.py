@@ -14,7 +14,7 @@ KIND_NAMES = {
     "first": "First visit",
     "other": "Other",
 }
-RELIEF_NAMES = {"yes": "Shoe clear of the sole", "no": "Shoe not clear of it"}
+RELIEF_NAMES = {"yes": "Clear of the sole", "no": "Not clear of it"}
 SHOD_NAMES = {"yes": "Shod feet", "no": "Bare feet"}
 DISCIPLINE_NAMES = {"other": "Other work"}
 SITE_NAMES = {
@@ -91,8 +91,9 @@ def days_and_weeks(days: float | None) -> str:
     if days is None:
         return BLANK
     weeks, left = divmod(round(days), 7)
-    rest = f" and {many(left, 'day')}" if left else ""
-    return f"{figure(days, 0 if float(days).is_integer() else 1)} days ({many(weeks, 'week')}{rest})"
+    parts = [many(count, thing) for count, thing in ((weeks, "week"), (left, "day")) if count]
+    written = many(days, "day") if float(days).is_integer() else f"{figure(days)} days"
+    return f"{written} ({' and '.join(parts)})" if weeks else written
 
 
 def many(count: float, thing: str, things: str | None = None) -> str:

@@ -4,8 +4,9 @@ from collections import Counter
 
 import altair as alt
 
+from reports.charts.axes import FIGURES, figures_up, sized
 from reports.charts.dots import Dot, dots, runs_off
-from reports.drawing import Chart, inline_data, sized
+from reports.drawing import Chart, inline_data
 from reports.picking import Row
 from reports.theme import BLUE, INK
 from reports.wording import figure, level_name, many, span
@@ -37,22 +38,22 @@ def feet_by_drift(feet: list[Row]) -> Chart:
     common, most = max(counts.items(), key=lambda item: (item[1], item[0]))
     return Chart(
         "feet-by-drift",
-        sized(_histogram(bins), 200),
+        sized(_histogram(bins), 160, FIGURES),
         f"Bars of feet by change a week, {span(min(counts) * BIN, max(counts) * BIN, 2)} degrees; "
         f"most, {many(most, 'foot', 'feet')}, at about {figure(common * BIN, 2)}.",
-        "Each bar counts the feet whose angle changes by about that much a week.",
+        "Each bar: how many feet change by about that much a week.",
     )
 
 
-def _histogram(bins: list[dict]):
+def _histogram(bins: list[dict]) -> list[alt.Chart]:
     low, high = min(0.0, bins[0]["from"]), max(0.0, bins[-1]["to"])
     scale = alt.Scale(domain=[low, high], nice=False)
     axis = alt.Axis(title="degrees a week", tickCount=6, format="~f", grid=False)
     across = alt.X(field="from", type="quantitative", scale=scale, axis=axis)
-    up = alt.Y(field="feet", type="quantitative", axis=alt.Axis(title="feet", tickCount=4, tickMinStep=1))
+    up = figures_up("feet", title=None, tickCount=4, tickMinStep=1, format="~f")
     data = alt.Chart(inline_data(bins))
     zero = alt.Chart(inline_data([{"zero": 0}])).mark_rule(color=INK, strokeDash=[4, 3])
     columns = data.mark_bar(color=BLUE, binSpacing=1).encode(
         x=across, x2=alt.X2(field="to"), y=up, y2=alt.Y2(field="none")
     )
-    return alt.layer(columns, zero.encode(x=alt.X(field="zero", type="quantitative", scale=scale, axis=axis)))
+    return [columns, zero.encode(x=alt.X(field="zero", type="quantitative", scale=scale, axis=axis))]

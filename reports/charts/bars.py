@@ -2,7 +2,8 @@
 
 import altair as alt
 
-from reports.drawing import inline_data, sized
+from reports.charts.axes import NAMES, rows_down, sized
+from reports.drawing import inline_data
 from reports.theme import BLUE, INK
 
 ROW = 24
@@ -18,9 +19,8 @@ def bars(rows: list[tuple[str, float, str]], most: float | None = None, colour: 
     # a fifth of the width is left free for the figures at the ends of the bars
     scale = alt.Scale(domain=[0, longest * 1.25], nice=False)
     across = alt.X(field="length", type="quantitative", axis=None, scale=scale)
-    down = alt.Y(field="label", type="nominal", sort=labels, title=None, scale=alt.Scale(paddingInner=0.3))
+    down = rows_down(labels, 0.3)
     strips = data.mark_bar(color=colour).encode(x=across, y=down)
     figures = data.mark_text(align="left", dx=5, color=INK, fontSize=11)
-    return sized(
-        alt.layer(strips, figures.encode(x=across, y=down, text=alt.Text(field="written"))), len(rows) * ROW + 12
-    )
+    written = figures.encode(x=across, y=down, text=alt.Text(field="written"))
+    return sized([strips, written], len(rows) * ROW, NAMES)

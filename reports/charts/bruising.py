@@ -4,7 +4,8 @@ from math import ceil
 
 import altair as alt
 
-from reports.drawing import Chart, inline_data, sized
+from reports.charts.axes import NAMES, rows_down, sized
+from reports.drawing import Chart, inline_data
 from reports.picking import Row
 from reports.theme import BLUE, CARD, VERMILLION
 from reports.wording import level_name, percent, percent_span
@@ -18,7 +19,7 @@ def bruise_recurrence(dimension: str, drawn: list[Row]) -> Chart:
     rows = [{**row, "label": level_name(dimension, row["level"])} for row in drawn]
     return Chart(
         f"bruises-{dimension.replace('_', '-')}",
-        sized(alt.layer(*_layers(rows)), len(rows) * ROW + 72),
+        sized(_layers(rows), len(rows) * ROW, NAMES),
         "Chance of a bruise at the next look: " + "; ".join(_said(row) for row in rows) + ".",
         "Diamond: the foot was bruised; its line is where the true chance likely lies."
         + ("" if dimension == "site" else " Ring: the foot was clear."),
@@ -26,7 +27,7 @@ def bruise_recurrence(dimension: str, drawn: list[Row]) -> Chart:
 
 
 def _layers(rows: list[dict]) -> list:
-    down = alt.Y(field="label", type="nominal", sort=[row["label"] for row in rows], title=None)
+    down = rows_down([row["label"] for row in rows])
     top = _top(rows)
     ranges = [row for row in rows if row["again_low"] is not None]
     line = alt.Chart(inline_data([{k: row[k] for k in ("label", "again_low", "again_high")} for row in ranges]))

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import altair as alt
 
-from reports.drawing import inline_data, sized
+from reports.charts.axes import NAMES, rows_down, sized
+from reports.drawing import inline_data
 from reports.theme import BLUE, INK, RULE
 
 ROW = 24
@@ -27,7 +28,7 @@ def dots(rows: list[Dot], axis_title: str, reference: float | None = None, as_pe
     scale = alt.Scale(domain=[low, high], nice=False, zero=False)
     axis = alt.Axis(title=axis_title, tickCount=5, grid=True, format="%" if as_percent else "~f")
     labels = [row.label for row in rows]
-    down = alt.Y(field="label", type="nominal", sort=labels, title=None, axis=alt.Axis(domain=False))
+    down = rows_down(labels)
     data = alt.Chart(inline_data([_drawn(row, low, high) for row in rows]))
     across = alt.X(field="value", type="quantitative", scale=scale, axis=axis)
     ranges = data.mark_rule(color=BLUE, strokeWidth=2.5, opacity=0.55).encode(
@@ -35,7 +36,7 @@ def dots(rows: list[Dot], axis_title: str, reference: float | None = None, as_pe
     )
     points = data.mark_point(color=BLUE, fill=BLUE, size=55, opacity=1).encode(y=down, x=across)
     layers = [*_reference(reference, scale, axis), ranges, points]
-    return sized(alt.layer(*layers), len(rows) * ROW + 46)
+    return sized(layers, len(rows) * ROW, NAMES)
 
 
 def runs_off(rows: list[Dot], reference: float | None = None) -> bool:

@@ -2,7 +2,8 @@
 
 import altair as alt
 
-from reports.drawing import Chart, inline_data, sized
+from reports.charts.axes import FIGURES, NAMES, figures_up, rows_down, sized
+from reports.drawing import Chart, inline_data
 from reports.picking import Row
 from reports.theme import AMBER, BLUE, GREEN, GREY, INK, VERMILLION
 from reports.wording import figure
@@ -19,10 +20,13 @@ PLACES = {
 
 
 def drawn_horses(horses: list[Row]) -> list[Row]:
-    """The horses a funnel can show: all outside it, then those with the most expected losses, up to the most points."""
+    """The horses a funnel can show: those outside it, and of the others as many as fit, evenly by expected losses."""
     placed = [row for row in horses if row["ratio"] is not None and row["expected"] and row["funnel"] in PLACES]
-    placed.sort(key=lambda row: (row["funnel"] == "inside", -row["expected"], row["horse_id"]))
-    return placed[:MOST_POINTS]
+    placed.sort(key=lambda row: (-row["expected"], row["horse_id"]))
+    outside = [row for row in placed if row["funnel"] != "inside"][:MOST_POINTS]
+    inside = [row for row in placed if row["funnel"] == "inside"]
+    room = min(MOST_POINTS - len(outside), len(inside))
+    return outside + [inside[place * len(inside) // room] for place in range(room)]
 
 
 def funnel(horses: list[Row], bands: list[Row]) -> Chart:
@@ -37,7 +41,10 @@ def funnel(horses: list[Row], bands: list[Row]) -> Chart:
     )
     higher = any(row["ratio"] > top for row in drawn)
     return Chart(
-        "funnel", sized(alt.layer(*layers), 320), f"Funnel of lost over expected shoes. {said}", _caption(higher)
+        "funnel",
+        sized(layers, 260, FIGURES + 22),
+        f"Funnel of lost over expected shoes. {said}",
+        _caption(higher),
     )
 
 
@@ -47,7 +54,7 @@ def found_and_expected(horses: list[Row]) -> Chart:
     said = "; ".join(f"{row['label']} {row['losses']} lost, {figure(row['expected'])} expected" for row in horses)
     return Chart(
         "found-and-expected",
-        sized(_bars_and_ticks(rows), len(rows) * 24 + 46),
+        sized(_bars_and_ticks(rows), len(rows) * 24, NAMES),
         f"Shoes lost beside shoes expected: {said}.",
         "Bar: shoes lost. Tick: shoes that horses in the same work would have lost in the same time.",
     )
@@ -75,9 +82,8 @@ def _across(right: float) -> alt.X:
 
 
 def _up(field: str, top: float) -> alt.Y:
-    axis = alt.Axis(title="times the expected", tickCount=6, format="~f")
     scale = alt.Scale(domain=[0, top], nice=False, clamp=True)
-    return alt.Y(field=field, type="quantitative", scale=scale, axis=axis)
+    return figures_up(field, title="times the expected", tickCount=6, format="~f").scale(scale)
 
 
 def _bands(bands: list[Row], right: float, top: float) -> list:
@@ -118,12 +124,12 @@ def _point(row: Row) -> dict:
     return {"expected": row["expected"], "ratio": row["ratio"], "place": name, "size": size}
 
 
-def _bars_and_ticks(rows: list[dict]):
+def _bars_and_ticks(rows: list[dict]) -> list[alt.Chart]:
     most = max(max(row["losses"], row["expected"] or 0) for row in rows)
     scale = alt.Scale(domain=[0, most * 1.08], nice=False)
     axis = alt.Axis(title="shoes", tickCount=5, tickMinStep=1, format="~f")
     names = [row["label"] for row in rows]
-    down = alt.Y(field="label", type="nominal", sort=names, title=None, scale=alt.Scale(paddingInner=0.35))
+    down = rows_down(names, 0.35)
     data = alt.Chart(inline_data(rows)).encode(y=down)
     lost = data.mark_bar(color=BLUE, opacity=0.6).encode(
         x=alt.X(field="losses", type="quantitative", scale=scale, axis=axis)
@@ -131,4 +137,4 @@ def _bars_and_ticks(rows: list[dict]):
     ticks = data.mark_tick(color=INK, thickness=3, size=19).encode(
         x=alt.X(field="expected", type="quantitative", scale=scale, axis=axis)
     )
-    return alt.layer(lost, ticks)
+    return [lost, ticks]

@@ -2,9 +2,10 @@
 
 import altair as alt
 
-from reports.drawing import Chart, inline_data, sized
+from reports.charts.axes import NAMES, rows_down, sized
+from reports.drawing import Chart, inline_data
 from reports.picking import Row
-from reports.theme import BLUE, CARD, INK
+from reports.theme import BLUE, INK
 from reports.wording import days_and_weeks, level_name, whole
 
 ROW = 26
@@ -20,23 +21,25 @@ def interval_lengths(dimension: str, drawn: list[Row]) -> Chart:
     )
     return Chart(
         f"intervals-{dimension.replace('_', '-')}",
-        sized(alt.layer(*_layers(rows)), len(rows) * ROW + 46),
+        sized(_layers(rows), len(rows) * ROW, NAMES),
         f"Lengths of intervals between visits: {said}.",
-        "White mark: the middle interval. Thick bar: the middle half. Thin line: all but the shortest and the longest "
+        "Upright mark: the middle interval. Thick bar: the middle half. Thin line: all but the shortest and longest "
         "tenth. Dashed: 8 weeks.",
     )
 
 
 def _layers(rows: list[dict]) -> list:
     most = max([row["p90_days"] for row in rows] + [EIGHT_WEEKS]) * 1.05
-    down = alt.Y(field="label", type="nominal", sort=[row["label"] for row in rows], title=None)
+    down = rows_down([row["label"] for row in rows])
     data = alt.Chart(inline_data([_drawn(row) for row in rows])).encode(y=down)
     eight = alt.Chart(inline_data([{"days": EIGHT_WEEKS}])).mark_rule(color=INK, strokeDash=[4, 3])
     return [
         eight.encode(x=_across("days", most)),
         data.mark_rule(color=BLUE, strokeWidth=2).encode(x=_across("p10_days", most), x2=alt.X2(field="p90_days")),
-        data.mark_bar(color=BLUE, height=11).encode(x=_across("p25_days", most), x2=alt.X2(field="p75_days")),
-        data.mark_tick(color=CARD, thickness=3, size=11).encode(x=_across("median_days", most)),
+        data.mark_bar(color=BLUE, height=11, opacity=0.7).encode(
+            x=_across("p25_days", most), x2=alt.X2(field="p75_days")
+        ),
+        data.mark_tick(color=INK, thickness=2.5, size=17).encode(x=_across("median_days", most)),
     ]
 
 

@@ -2,7 +2,8 @@
 
 import altair as alt
 
-from reports.drawing import Chart, inline_data, sized
+from reports.charts.axes import FIGURES, figures_up, sized
+from reports.drawing import Chart, inline_data
 from reports.picking import Row
 from reports.theme import BLUE, GREY, SMALL_WIDTH, VERMILLION
 from reports.wording import END_NAMES, level_name, percent, percent_span
@@ -28,7 +29,7 @@ def retention_all(curve: list[Row]) -> Chart:
     layers = [_band(days, BLUE, _top([days])), _line(days, BLUE, _top([days]))]
     return Chart(
         "lost-by-age",
-        sized(alt.layer(*layers), 236),
+        sized(layers, 190, FIGURES),
         "Curve of the share of shoes lost by age: " + _said(days) + ".",
         f"Line: share of shoes lost by that age. Band: where the true share likely lies. Drawn while at least {FEWEST} "
         "shoes are still followed.",
@@ -44,7 +45,7 @@ def retention_ends(front: list[Row], hind: list[Row]) -> Chart:
     said = "; ".join(f"{END_NAMES[end].lower()} {_said(days)}" for days, _, end in pair)
     return Chart(
         "lost-by-age-end",
-        sized(alt.layer(*layers), 250),
+        sized(layers, 190, FIGURES),
         f"Two curves of the share of shoes lost by age: {said}.",
         "Share of shoes lost by that age. Bands: where the true share likely lies.",
     )
@@ -59,11 +60,11 @@ def retention_small(levels: list[tuple[str, list[Row]]], everything: list[Row]) 
 
 def _small(place: int, level: str, days: list[Row], behind: list[Row], top: float) -> Chart:
     layers = [_band(days, BLUE, top, small=True), _line(behind, GREY, top, small=True)]
-    picture = alt.layer(*layers, _line(days, BLUE, top, small=True))
+    layers.append(_line(days, BLUE, top, small=True))
     name = level_name("discipline", level)
     return Chart(
         f"lost-by-age-{place}",
-        sized(picture, 118, SMALL_WIDTH),
+        sized(layers, 90, FIGURES - 6, SMALL_WIDTH),
         f"{name}: curve of the share of shoes lost by age: {_said(days)}.",
         title=name,
         small=True,
@@ -81,8 +82,8 @@ def _across(small: bool) -> alt.X:
 
 
 def _up(field: str, top: float, small: bool) -> alt.Y:
-    axis = alt.Axis(title=None, format=".0%" if top >= 0.05 else ".1%", tickCount=3 if small else 5)
-    return alt.Y(field=field, type="quantitative", scale=alt.Scale(domain=[0, top], nice=False), axis=axis)
+    scale = alt.Scale(domain=[0, top], nice=False)
+    return figures_up(field, title=None, format="~%", tickCount=3 if small else 5).scale(scale)
 
 
 def _line(days: list[Row], colour: str, top: float, small: bool = False) -> alt.Chart:

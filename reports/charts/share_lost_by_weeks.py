@@ -2,7 +2,8 @@
 
 import altair as alt
 
-from reports.drawing import Chart, inline_data, sized
+from reports.charts.axes import NAMES, rows_down, sized
+from reports.drawing import Chart, inline_data
 from reports.picking import Row
 from reports.theme import BLUE, INK
 from reports.wording import level_name, percent
@@ -16,25 +17,25 @@ def share_lost_by_weeks(levels: list[tuple[str, list[Row]]]) -> Chart:
     names = [level_name("discipline", level) for level, _ in levels]
     return Chart(
         "share-lost-by-weeks",
-        sized(_grid(cells, names), len(names) * 25 + 44),
+        sized(_grid(cells, names), len(names) * 25, NAMES),
         "Share of shoes lost by booking interval. " + " ".join(_said(level, found) for level, found in levels),
         "Each figure is the share of shoes lost by the end of that interval. Darker: more lost. Blank: too few shoes "
         "followed that long.",
     )
 
 
-def _grid(cells: list[dict], names: list[str]):
+def _grid(cells: list[dict], names: list[str]) -> list[alt.Chart]:
     weeks = alt.X(
         field="weeks",
         type="ordinal",
         scale=alt.Scale(domain=list(range(4, 11)), paddingInner=0.06),
         axis=alt.Axis(title="weeks between visits", orient="top", labelAngle=0, domain=False),
     )
-    level = alt.Y(field="level", type="nominal", sort=names, title=None, scale=alt.Scale(paddingInner=0.1))
+    level = rows_down(names, 0.1, field="level")
     data = alt.Chart(inline_data(cells)).encode(x=weeks, y=level)
     tint = alt.Opacity(field="tint", type="quantitative", scale=None)
     squares = data.mark_rect(color=BLUE).encode(opacity=tint)
-    return alt.layer(squares, data.mark_text(color=INK, fontSize=11).encode(text=alt.Text(field="text")))
+    return [squares, data.mark_text(color=INK, fontSize=11).encode(text=alt.Text(field="text"))]
 
 
 def _cell(level: str, row: Row) -> dict:

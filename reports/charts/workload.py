@@ -4,8 +4,9 @@ from datetime import UTC, date, datetime, timedelta
 
 import altair as alt
 
+from reports.charts.axes import FIGURES, figures_up, sized
 from reports.charts.bars import bars
-from reports.drawing import Chart, inline_data, sized
+from reports.drawing import Chart, inline_data
 from reports.picking import Row
 from reports.theme import BLUE, CARD, VERMILLION
 from reports.wording import day, level_name, many, whole
@@ -20,11 +21,11 @@ def visits_by_period(found: list[Row], period: str) -> Chart:
     lost = sum(row["lost_shoe_visits"] for row in found)
     return Chart(
         "visits-by-period",
-        sized(_columns(columns, "visits"), 230),
+        sized([_columns(columns)], 170, FIGURES),
         f"Bars of visits a {period} from {day(found[0]['starts_on'])} to {day(found[-1]['starts_on'])}; busiest the "
         f"{period} of {day(busiest['starts_on'])} with {whole(busiest['visits'])}; "
         f"{many(lost, 'visit')} in all for lost shoes.",
-        f"One bar a {period}." + (" Weeks start on Monday." if period == "week" else ""),
+        f"Visits, one bar a {period}." + (" Weeks start on Monday." if period == "week" else ""),
     )
 
 
@@ -41,7 +42,7 @@ def lost_shoe_time(months: list[Row]) -> Chart:
     worst = max(months, key=lambda row: (row["lost_shoe_minutes"] or 0, row["starts_on"]))
     return Chart(
         "lost-shoe-time",
-        sized(_columns(columns, "minutes", legend=False), 200),
+        sized([_columns(columns, legend=False)], 150, FIGURES),
         f"Bars of unpaid minutes a month, most in {worst['starts_on']:%B %Y} with {whole(worst['lost_shoe_minutes'])}.",
         "Unpaid minutes of lost-shoe call-outs, one bar a month.",
     )
@@ -62,9 +63,9 @@ def _edges(row: Row, period: str) -> dict:
     return {"from": start.isoformat(), "to": stop.isoformat(), "base": 0, "top": row.get("lost_shoe_minutes") or 0}
 
 
-def _columns(columns: list[dict], title: str, legend: bool = True):
+def _columns(columns: list[dict], legend: bool = True) -> alt.Chart:
     across = alt.X(field="from", type="temporal", scale=alt.Scale(type="utc", nice=False), axis=_months(columns))
-    up = alt.Y(field="base", type="quantitative", axis=alt.Axis(title=title, tickCount=4, tickMinStep=1))
+    up = figures_up("base", title=None, tickCount=4, tickMinStep=1, format=",~f")
     part = alt.Color(
         field="part",
         type="nominal",

@@ -33,7 +33,7 @@ def bruising(results: Results, about: About) -> Page:
         "Whether a bruise is there again at the next look, and where. All figures here are of the whole record. What "
         "goes together need not be the cause.",
         tuple(section for section in made if section),
-        remarks=(GRADES, STAINS, UNPUBLISHED),
+        remarks=(GRADES, UNPUBLISHED),
     )
 
 
@@ -71,7 +71,7 @@ def _times(every: Row) -> str:
     if every["ratio"] is None:
         return ""
     likely = "" if every["ratio_low"] is None else f" (likely {span(every['ratio_low'], every['ratio_high'])})"
-    return f" A bruise makes the next one {figure(every['ratio'])} times as common{likely}."
+    return f" So a bruise is {figure(every['ratio'])} times as common after a bruise as after a clear look{likely}."
 
 
 def _by(results: Results, dimension: str, question: str) -> Section | None:

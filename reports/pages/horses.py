@@ -43,7 +43,8 @@ def _funnel(found: list[Row], bands: list[Row]) -> Section:
         "shoes of the same age, front and hind apart."
     ]
     if placed > len(drawn) == MOST_POINTS:
-        notes.append(f"{many(placed - len(drawn), 'horse')} inside the funnel not drawn; the table has all.")
+        left_out = many(placed - len(drawn), "horse")
+        notes.append(f"{left_out} inside the funnel not drawn, evenly from left to right; the table has all.")
     return Section(
         "Which horses stand out?",
         _funnel_answer(found),
@@ -103,7 +104,9 @@ def _named(found: list[Row]) -> Section:
 def _all(found: list[Row]) -> Section:
     shrunk = any(row["shrunk_ratio"] is not None for row in found)
     first, rest = found[:FIRST_ROWS], found[FIRST_ROWS:]
-    tables = [replace(_table("Shoes lost and expected by horse", first, shrunk), open=True)]
+    tables = [
+        replace(_table("Shoes lost and expected by horse; the ratio is lost over expected", first, shrunk), open=True)
+    ]
     tables += [_table("The other horses", rest, shrunk)] if rest else []
     return Section(
         "What is on record for each horse?",
@@ -121,7 +124,7 @@ def _all_answer(found: list[Row], shrunk: bool) -> str:
 
 
 def _table(caption: str, found: list[Row], shrunk: bool) -> Numbers:
-    heads = ("Horse", *(("Drawn toward 1", "Likely") if shrunk else ()), "Times expected", "Likely", "Lost", "Expected")
+    heads = ("Horse", *(("Drawn toward 1", "Likely") if shrunk else ()), "Ratio", "Likely", "Lost", "Expected")
     heads += ("Shoes", "Work *", *(("Chance that it is over 2",) if shrunk else ()), "Funnel *", "Note *")
     faint = (place for place, row in enumerate(found) if (row["expected"] or 0) < 1 or row["note"])
     return table(caption, heads, [_line(row, shrunk) for row in found], faint)

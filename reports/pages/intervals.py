@@ -65,6 +65,8 @@ def _left_out(told: list[Row], drawn: list[Row]) -> tuple[str, ...]:
 def _work_answer(every: Row | None) -> str:
     if every is None or every["median_days"] is None:
         return "No horse has been seen twice yet, so there is no interval to measure."
+    if every["intervals"] == 1:
+        return f"The one interval on record was {days_and_weeks(every['median_days'])}."
     rest = f" One in ten is over {days_and_weeks(round(every['p90_days']))}." if every["p90_days"] is not None else ""
     note = f" {sentence(every['note'])}" if every["note"] else ""
     return (

@@ -112,7 +112,7 @@ def _answer(dimension: str, found: list[Row], overall: float | None, ranked: boo
         )
     if len(told) == 1:
         return f"Lost for every 1,000 shoe-days {_said(dimension, told[0])}; there is nothing yet to compare it with."
-    return _highest_and_lowest(dimension, told, overall)
+    return _highest_and_lowest(dimension, told, overall, _among(found, told))
 
 
 def _tellable(told: list[Row]) -> list[Row]:
@@ -122,13 +122,19 @@ def _tellable(told: list[Row]) -> list[Row]:
     return enough if len(enough) > 1 else named
 
 
-def _highest_and_lowest(dimension: str, told: list[Row], overall: float | None) -> str:
+def _among(found: list[Row], told: list[Row]) -> str:
+    """Says so where levels with fewer shoes were passed over."""
+    enough = all(row["shoes"] >= ENOUGH_SHOES for row in told)
+    passed_over = any(row["shoes"] < ENOUGH_SHOES for row in found)
+    return f" (of those with {ENOUGH_SHOES} shoes or more)" if enough and passed_over else ""
+
+
+def _highest_and_lowest(dimension: str, told: list[Row], overall: float | None, among: str) -> str:
     upper = max(told, key=lambda row: (row["per_1000_days"], row["level"]))
     lower = min(told, key=lambda row: (row["per_1000_days"], row["level"]))
     sure = apart(rate_limits(upper), rate_limits(lower))
     verdict = "The two ranges do not overlap." if sure else "The two ranges overlap, so this may be chance."
     every = "" if overall is None else f" All shoes: {figure(overall)}."
-    among = f" (of those with {ENOUGH_SHOES} shoes or more)" if lower["shoes"] >= ENOUGH_SHOES else ""
     return (
         f"Lost for every 1,000 shoe-days{among}: most {_said(dimension, upper)}, fewest {_said(dimension, lower)}. "
         f"{verdict}{every}"
@@ -144,9 +150,10 @@ def _said(dimension: str, row: Row) -> str:
 
 
 def _numbers(dimension: str, head: str, found: list[Row]) -> Numbers:
-    heads = (head, "Per 1,000 shoe-days", "Likely", "Lost", "Shoes", "Per 100 shoes", "Horses", "Note *")
+    heads = (head, "Rate", "Likely", "Lost", "Shoes", "Per 100 shoes", "Horses", "Note *")
     faint = (place for place, row in enumerate(found) if row["note"])
-    return table(f"Lost shoes by {head.lower()}", heads, [_line(dimension, row) for row in found], faint)
+    caption = f"Lost shoes by {head.lower()}; the rate is losses per 1,000 shoe-days"
+    return table(caption, heads, [_line(dimension, row) for row in found], faint)
 
 
 def _line(dimension: str, row: Row) -> tuple[str, ...]:

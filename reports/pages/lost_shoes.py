@@ -33,12 +33,13 @@ def lost_shoes(results: Results, about: About) -> Page:
 
 def _stay(results: Results) -> Section:
     curve, weeks = rows(results, "retention", "all"), rows(results, "share_lost_by_weeks", "all")
-    figures = [(many(row["weeks"], "week"), whole(row["at_risk"]), *_share(row)) for row in weeks]
+    figures = [(many(row["weeks"], "week"), *_share(row), whole(row["at_risk"])) for row in weeks]
+    heads = ("By", "Lost", "Likely", "Shoes still followed")
     return Section(
         "How long do shoes stay on?",
         _stay_answer(results, weeks),
         (retention_all(curve),) if drawable_days(curve) else (),
-        (Numbers("All shoes: share lost by week", columns("By", "Shoes still followed", "Lost", "Likely"), figures),),
+        (Numbers("All shoes: share lost by week", columns(*heads), figures),) if weeks else (),
         (_until_now(results),),
     )
 
@@ -147,12 +148,12 @@ def _by_six(name: str, results: Results, end: str) -> str:
 def _weeks_numbers(results: Results, dimension: str, levels: list[str]) -> Numbers:
     found = rows(results, "share_lost_by_weeks", dimension)
     lines = [
-        (level_name(dimension, row["level"]), str(row["weeks"]), whole(row["at_risk"]), *_share(row))
+        (level_name(dimension, row["level"]), str(row["weeks"]), *_share(row), whole(row["at_risk"]))
         for level in levels
         for row in found
         if row["level"] == level
     ]
-    return Numbers("Share lost by week", columns("Feet", "Weeks", "Shoes still followed", "Lost", "Likely"), lines)
+    return Numbers("Share lost by week", columns("Feet", "Weeks", "Lost", "Likely", "Shoes still followed"), lines)
 
 
 def _chance(results: Results, dimension: str) -> str:

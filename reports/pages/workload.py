@@ -9,6 +9,7 @@ from reports.picking import Results, Row, one, rows
 from reports.wording import day, hours, level_name, many, percent, whole
 from schemas.records import About
 
+COUNTED = ("Visits", "For a lost shoe", "Shoes nailed on", "Feet trimmed", "Minutes", "Minutes for lost shoes", "km")
 MOST_WEEKS = 60  # more bars than this are months
 SUMMED = (
     "visits",
@@ -79,26 +80,8 @@ def _weeks_answer(results: Results, found: list[Row], period: str) -> str:
 
 
 def _numbers(found: list[Row], period: str) -> Numbers:
-    heads = columns(
-        f"{period.title()} of",
-        "Visits",
-        "Shoes nailed on",
-        "Feet trimmed",
-        "Minutes",
-        "km",
-        "For a lost shoe",
-        "Minutes of those",
-    )
-    lines = [
-        (
-            day(row["starts_on"]),
-            *[whole(row[column]) for column in ("visits", "shoes_nailed", "feet_trimmed", "minutes", "travel_km")],
-            whole(row["lost_shoe_visits"]),
-            whole(row["lost_shoe_minutes"]),
-        )
-        for row in found
-    ]
-    return Numbers(f"Work by {period}", heads, lines)
+    lines = [(day(row["starts_on"]), *_counts(row)) for row in found]
+    return Numbers(f"Work by {period}", columns(f"{period.title()} of", *COUNTED), lines)
 
 
 def _kinds(results: Results) -> Section:
@@ -154,23 +137,26 @@ def _farriers(results: Results, about: About) -> Section:
     found = sorted(
         periods(results, about, "month", by="farrier"), key=lambda row: (row["farrier"].casefold(), row["farrier"])
     )
-    heads = columns("Farrier", "Visits", "Shoes nailed on", "Feet trimmed", "Minutes", "Fees", "km", "For a lost shoe")
-    lines = [
-        (
-            row["farrier"],
-            *[
-                whole(row[column])
-                for column in ("visits", "shoes_nailed", "feet_trimmed", "minutes", "fee", "travel_km")
-            ],
-            whole(row["lost_shoe_visits"]),
-        )
-        for row in found
-    ]
+    lines = [(row["farrier"], *_counts(row), whole(row["fee"])) for row in found]
+    alphabetical = "at work, in alphabetical order. Who sees which horses differs, so these counts rank nobody."
     return Section(
         "Who did what?",
-        f"{many(len(found), 'farrier')} at work, in alphabetical order. Who sees which horses differs, so these counts "
-        "rank nobody."
+        f"{many(len(found), 'farrier')} {alphabetical}" if found else "No visit is on record in this season.",
+        numbers=(Numbers("Work of the season’s months by farrier", columns("Farrier", *COUNTED, "Fees"), lines),)
         if found
-        else "No visit is on record in this season.",
-        numbers=(Numbers("Work of the season’s months by farrier", heads, lines),) if found else (),
+        else (),
     )
+
+
+def _counts(row: Row) -> list[str]:
+    """The cells of the columns COUNTED."""
+    counted = (
+        "visits",
+        "lost_shoe_visits",
+        "shoes_nailed",
+        "feet_trimmed",
+        "minutes",
+        "lost_shoe_minutes",
+        "travel_km",
+    )
+    return [whole(row[column]) for column in counted]

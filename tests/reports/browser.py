@@ -5,6 +5,7 @@ import json
 import os
 import select
 import subprocess
+import sys
 import time
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,14 @@ FLAGS = (
     "--hide-scrollbars",
     "--remote-debugging-pipe",
 )
+# Chromium reads commands from descriptor 3 and writes to 4: ours are put there just before it starts.
+START = """
+import fcntl, os, sys
+ends = [fcntl.fcntl(int(end), fcntl.F_DUPFD, 10) for end in sys.argv[1:3]]
+for end, place in zip(ends, (3, 4)):
+    os.dup2(end, place)
+os.execv(sys.argv[3], sys.argv[3:])
+"""
 PATIENCE = 60.0  # seconds to wait for any one answer before the test fails
 
 
@@ -37,15 +46,7 @@ class Browser:
         to_read, self._write = os.pipe()
         self._read, to_write = os.pipe()
         self._process = subprocess.Popen(
-            [
-                "/bin/sh",
-                "-c",
-                f'exec "$@" 3<&{to_read} 4>&{to_write}',
-                "sh",
-                chromium,
-                *FLAGS,
-                f"--user-data-dir={profile}",
-            ],
+            [sys.executable, "-c", START, str(to_read), str(to_write), chromium, *FLAGS, f"--user-data-dir={profile}"],
             pass_fds=(to_read, to_write),
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
@@ -54,15 +55,22 @@ class Browser:
         os.close(to_write)
 
     def __enter__(self) -> "Browser":
+        try:
+            self._attach()
+        except BaseException:
+            self.__exit__()
+            raise
+        return self
+
+    def _attach(self) -> None:
         target = self.ask("Target.createTarget", url="about:blank")["targetId"]
         self._session = self.ask("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
         for domain in ("Page", "Log", "Runtime", "Network"):
             self.ask(f"{domain}.enable")
-        return self
 
     def __exit__(self, *_failure: object) -> None:
         self._process.terminate()
-        self._process.wait()
+        self._process.wait(PATIENCE)
         os.close(self._write)
         os.close(self._read)
 

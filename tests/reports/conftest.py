@@ -1,0 +1,65 @@
+"""Sites written once a session, and a browser to look at them with."""
+
+import os
+from pathlib import Path
+from shutil import which
+
+import pytest
+
+from reports.site import write_site
+from tests.reports.browser import Browser
+from tests.reports.practice import ABOUT, horse, practice, rate, results
+
+HOSTILE = '<script>alert(1)</script> & "Co"'
+
+
+@pytest.fixture(scope="session")
+def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Path]]:
+    """Pages of a small practice, of none, of one horse, of one whose names are markup, and of a large one."""
+    made = {
+        "small": practice(),
+        "empty": results(),
+        "one horse": one_horse(),
+        "hostile": hostile(),
+        "large": practice(horses=1000, yards=120),
+    }
+    return {name: write_site(tables, ABOUT, tmp_path_factory.mktemp("site")) for name, tables in made.items()}
+
+
+def one_horse() -> dict:
+    """One horse with three shoes, one of them lost: nearly every figure rests on too little."""
+    from random import Random
+
+    few = {"horses": 1, "shoes": 3, "losses": 1, "low_clustered": None, "high_clustered": None}
+    note = "fewer than 2 losses: no limits with horses as the sampling units"
+    return results(
+        loss_rates=[rate(*split, 9.5, **few, note=note) for split in (("all", "all"), ("foot", "LF"))],
+        horse_losses=[horse(1, "Ash", Random(1))],
+        interval_lengths=[{"dimension": "all", "level": "all", "intervals": 1, "horses": 1, "median_days": 42.0,
+                           "p10_days": 42.0, "p25_days": 42.0, "p75_days": 42.0, "p90_days": 42.0,
+                           "share_over_56": 0.0, "note": "fewer than 10 intervals: the quantiles mean little"}],
+    )  # fmt: skip
+
+
+def hostile() -> dict:
+    """The small practice, where every word people may choose is markup."""
+    tables = practice(name=lambda place: f"{HOSTILE} {place}")
+    for name in ("loss_rates", "interval_lengths"):
+        frame = tables[name]
+        rows = [
+            {**row, "level": f"{HOSTILE} {row['level']}"} if row["dimension"] in ("yard", "farrier") else row
+            for row in frame.to_dicts()
+        ]
+        tables[name] = type(frame)(rows, schema=frame.schema)
+    return tables
+
+
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory: pytest.TempPathFactory):
+    """A headless Chromium. Absent, tests that need it are skipped, but fail where CI=true."""
+    chromium = which("chromium") or which("chromium-browser")
+    if chromium is None:
+        reason = "these tests look at pages with Chromium (Debian: chromium), which is not installed"
+        (pytest.fail if os.environ.get("CI") == "true" else pytest.skip)(reason)
+    with Browser(chromium, tmp_path_factory.mktemp("profile")) as started:
+        yield started

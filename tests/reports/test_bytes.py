@@ -1,0 +1,56 @@
+"""The same results give the same bytes, wherever and however often the site is written."""
+
+import os
+import subprocess
+import sys
+from hashlib import sha256
+from pathlib import Path
+
+from reports.site import write_site
+from tests.reports.practice import ABOUT, practice
+
+WRITE = """
+from hashlib import sha256
+from pathlib import Path
+import sys
+from reports.site import write_site
+from tests.reports.practice import ABOUT, practice
+for path in write_site(practice(), ABOUT, Path(sys.argv[1])):
+    print(sha256(path.read_bytes()).hexdigest())
+"""
+
+
+def test_a_second_writing_in_the_same_process_changes_no_byte(sites, tmp_path):
+    again = write_site(practice(), ABOUT, tmp_path / "made" / "where absent")
+    assert [path.read_bytes() for path in again] == [path.read_bytes() for path in sites["small"]]
+
+
+def test_another_process_far_away_writes_the_same_bytes(sites, tmp_path):
+    root = Path(__file__).parents[2]
+    elsewhere = {**os.environ, "TZ": "Pacific/Auckland", "PYTHONHASHSEED": "7", "LC_ALL": "C", "PYTHONPATH": str(root)}
+    done = subprocess.run(
+        [sys.executable, "-c", WRITE, str(tmp_path)],
+        env=elsewhere,
+        cwd=root,
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert done.stdout.split() == [sha256(path.read_bytes()).hexdigest() for path in sites["small"]]
+
+
+def test_lines_end_alike_on_every_system_and_text_is_utf_8(sites):
+    for written in sites.values():
+        for path in written:
+            content = path.read_bytes()
+            assert b"\r" not in content
+            content.decode("utf-8")
+
+
+def test_the_order_of_rows_in_the_results_does_not_matter(sites, tmp_path):
+    turned = {name: frame.reverse() for name, frame in practice().items()}
+    # curves and bands are drawn in the order of days, and these tables are kept in it
+    for name in ("retention", "share_lost_by_weeks", "funnel_bands", "rows_taken", "files_taken", "completeness"):
+        turned[name] = practice()[name]
+    again = write_site(turned, ABOUT, tmp_path)
+    assert [path.read_bytes() for path in again] == [path.read_bytes() for path in sites["small"]]

@@ -1,0 +1,188 @@
+"""What pages say: the figures of the tables in plain words, and plainly so where there are too few."""
+
+from datetime import date
+
+import pytest
+
+from reports.pages.loss_rates import UNRANKED
+from reports.pages.workload import periods
+from reports.site import write_site
+from reports.wording import days_and_weeks, figure, hours, listed, many, percent, percent_span, span
+from tests.reports.parsing import every, parsed, said, table_rows, text
+from tests.reports.practice import ABOUT, bruise, drift, rate, results, work
+
+PLACE = {name: place for place, name in enumerate(("index", "lost-shoes", "horses", "intervals", "bruising", "angles"))}
+
+
+def page(folder, name: str, **tables):
+    """One page of the site these tables make."""
+    return parsed(write_site(results(**tables), ABOUT, folder)[PLACE[name]])
+
+
+def answer(tree, question: str) -> str:
+    """The answer under a question."""
+    section = next(part for part in every(tree, "section") if text(every(part, "h2")[0]) == question)
+    return text(every(section, "p", class_="answer")[0])
+
+
+@pytest.mark.parametrize(
+    ("written", "expected"),
+    [
+        (percent(0.123), "12%"),
+        (percent(0.0004), "under 1%"),
+        (percent(0.0), "0%"),
+        (percent(None), "–"),
+        (percent_span(0.071, 0.134), "7 to 13%"),
+        (span(1.64, 2.26), "1.6 to 2.3"),
+        (span(None, 2.0), "–"),
+        (figure(-0.4, 2), "−0.40"),
+        (days_and_weeks(44), "44 days (6 weeks and 2 days)"),
+        (days_and_weeks(42), "42 days (6 weeks)"),
+        (days_and_weeks(45.5), "45.5 days (6 weeks and 4 days)"),
+        (days_and_weeks(1), "1 day"),
+        (many(1, "horse"), "1 horse"),
+        (many(1204, "shoe"), "1,204 shoes"),
+        (hours(95), "95 minutes"),
+        (hours(600), "10 hours"),
+        (listed(["a", "b", "c"]), "a, b and c"),
+    ],
+)
+def test_figures_are_written_as_people_read_them(written, expected):
+    assert written == expected
+
+
+def test_the_season_is_five_sentences_and_each_leads_to_its_page(sites):
+    front = parsed(sites["small"][0])
+    sentences = every(every(front, "ol", class_="sentences")[0], "li")
+    links = [[link.get("href") for link in every(sentence, "a")] for sentence in sentences]
+    assert links == [
+        ["workload.html"],
+        ["lost-shoes.html"],
+        ["horses.html"],
+        ["intervals.html"],
+        ["bruising.html", "angles.html"],
+    ]
+    told = [text(sentence) for sentence in sentences]
+    assert (
+        "326 visits 12 horses seen and 900 shoes nailed on. 22 visits went on lost shoes, unpaid: 9 hours and 396 km"
+        in told[0]
+    )
+    assert "41 shoes lost" in told[1]
+    assert "1.4 for every 1,000 days with a shoe on (likely 1.0 to 1.9)" in told[1]
+    assert "1 of 11 horses lost more shoes than horses in the same work, 1 of them by far" in told[2]
+    assert "Half of the 280 intervals were 44 days (6 weeks and 2 days) or shorter." in told[3]
+    assert "20% of feet with a bruise had one at the next look too, against 5% of clear feet" in told[4]
+    assert "the toe angle falls by 0.30° a week" in told[4]
+
+
+def test_an_empty_practice_is_told_that_there_is_nothing_yet(sites):
+    pages = {path.stem: said(parsed(path)) for path in sites["empty"]}
+    assert "No visit is on record in this season." in pages["index"]
+    assert "Too few shoes have been followed for six weeks to say." in pages["lost-shoes"]
+    assert "Too little is on record to compare horses yet." in pages["horses"]
+    assert "No horse has been seen twice yet" in pages["intervals"]
+    assert "No foot has been looked at twice for a bruise" in pages["bruising"]
+    assert "Too few feet have an angle on leaving and on the next arrival to say." in pages["angles"]
+    assert "Nothing has been read yet." in pages["data"]
+    assert not any(every(parsed(path), "svg", class_="chart") for path in sites["empty"])
+
+
+def test_one_horse_is_never_compared_with_anything(sites):
+    pages = {path.stem: said(parsed(path)) for path in sites["one horse"]}
+    assert "there is nothing yet to compare it with" in pages["lost-shoes"]
+    assert "Fewer than 2 losses: no limits with horses as the sampling units." in pages["lost-shoes"]
+    assert "Too little is on record to compare horses yet." in pages["horses"]
+    assert "No other horse of this discipline." in pages["horses"]
+    assert "The one interval on record was 42 days (6 weeks)." in pages["intervals"]
+
+
+def test_ranges_that_overlap_may_be_chance_and_ranges_apart_are_not_called_so(tmp_path):
+    near = [rate("discipline", "polo", 2.0), rate("discipline", "trail", 1.0)]
+    far = [rate("discipline", "polo", 9.0), rate("discipline", "trail", 1.0)]
+    question = "Which kinds of work lose the most shoes?"
+    assert answer(page(tmp_path / "near", "lost-shoes", loss_rates=near), question) == (
+        "Lost for every 1,000 shoe-days: most on “polo”, 2.0 (likely 1.0 to 4.0), "
+        "fewest on “trail”, 1.0 (likely 0.5 to 2.0). The two ranges overlap, so this may be chance."
+    )
+    assert answer(page(tmp_path / "far", "lost-shoes", loss_rates=far), question).endswith(
+        "The two ranges do not overlap."
+    )
+
+
+def test_of_two_ways_to_find_a_range_the_wider_is_shown(tmp_path):
+    wider_by_counting = rate("foot", "LF", 2.0, low=0.1, high=9.9)
+    tree = page(tmp_path, "lost-shoes", loss_rates=[wider_by_counting, rate("foot", "RF", 2.0)])
+    rows = table_rows(tree, "Lost shoes by foot; the rate is losses per 1,000 shoe-days")
+    assert [row[:3] for row in rows] == [
+        ["Foot", "Rate", "Likely"],
+        ["Left fore", "2.0", "0.1 to 9.9"],
+        ["Right fore", "2.0", "1.0 to 4.0"],
+    ]
+
+
+def test_levels_on_few_shoes_are_not_named_where_others_have_enough(tmp_path):
+    rates = [
+        rate("discipline", "polo", 3.0),
+        rate("discipline", "trail", 1.0),
+        rate("discipline", "driving", 40.0, shoes=4),
+    ]
+    told = answer(page(tmp_path, "lost-shoes", loss_rates=rates), "Which kinds of work lose the most shoes?")
+    assert "(of those with 100 shoes or more): most on “polo”" in told
+    assert "driving" not in told
+
+
+def test_farriers_stand_in_alphabetical_order_and_no_sentence_ranks_them(sites):
+    tree = parsed(sites["small"][1])
+    rows = table_rows(tree, "Lost shoes by farrier; the rate is losses per 1,000 shoe-days")
+    assert [row[0] for row in rows[1:]] == ["anna Birch", "Mo Cedar", "Zeb Alder"]
+    assert answer(tree, "And by farrier?") == "3 farriers nailed on 600 shoes between them; 36 were lost."
+    assert UNRANKED in said(tree)
+    workload = table_rows(parsed(sites["small"][6]), "Work of the season’s months by farrier")
+    assert [row[0] for row in workload[1:]] == ["anna Birch", "Mo Cedar", "Zeb Alder"]
+
+
+def test_horses_stand_by_the_drawn_ratio_once_it_is_known_and_by_the_plain_one_before(tmp_path):
+    losses = {"discipline": "trail", "shoes": 40, "losses": 5, "shoe_days": 1500.0, "expected": 2.0, "funnel": "inside"}
+    ash = {"horse_id": "A", "horse_name": "Ash", **losses, "ratio": 9.0, "ratio_low": 1.0, "ratio_high": 20.0}
+    bay = {"horse_id": "B", "horse_name": "Bay", **losses, "ratio": 3.0, "ratio_low": 2.0, "ratio_high": 4.0}
+    caption = "Shoes lost and expected by horse; the ratio is lost over expected"
+    plain = table_rows(page(tmp_path / "plain", "horses", horse_losses=[bay, ash]), caption)
+    assert [row[0] for row in plain[1:]] == ["Ash", "Bay"]
+    drawn = [{**ash, "shrunk_ratio": 1.2}, {**bay, "shrunk_ratio": 2.5, "shrunk_low": 1.5, "shrunk_high": 3.5}]
+    shrunk = table_rows(page(tmp_path / "shrunk", "horses", horse_losses=drawn), caption)
+    assert [row[:3] for row in shrunk] == [
+        ["Horse", "Drawn toward 1", "Likely"],
+        ["Bay", "2.5", "1.5 to 3.5"],
+        ["Ash", "1.2", "–"],
+    ]
+
+
+def test_bruises_of_one_horse_only_are_not_named_in_a_comparison(tmp_path):
+    rows = [bruise("site", "toe", 0.3), bruise("site", "body", 0.5), bruise("site", "heel_medial", 1.0, again_low=None)]
+    told = answer(page(tmp_path, "bruising", bruise_recurrence=rows), "Which site comes back?")
+    assert told.startswith("Bruises come back most often with “middle of the sole”, 50% of 50 (likely 25 to 75%)")
+
+
+def test_the_scatter_of_a_reading_is_told_with_the_smallest_change_that_is_likely_real(tmp_path):
+    # 1.96 x sqrt(2) x 1.0 = 2.77
+    tree = page(tmp_path, "angles", angle_drift=[drift("all", "all", -0.4, residual_sd_deg=1.0)])
+    told = answer(tree, "How far can one reading be trusted?")
+    assert "by 1.0° (one standard deviation" in told
+    assert "under 2.8°" in told
+
+
+def test_weeks_at_the_edge_of_the_season_are_counted_whole_and_others_left_out():
+    weeks = results(
+        workload=[
+            work("week", date(2025, 3, 24), "Mo", 9, 0),  # ends on 30 March, the day before the last day before it
+            work("week", date(2025, 3, 31), "Mo", 2, 1),  # 31 March to 6 April holds 1 April
+            work("week", date(2025, 3, 31), "Zeb", 4, 0, minutes=None),
+            work("week", date(2026, 3, 30), "Mo", 5, 0, minutes=None),  # holds 31 March
+            work("week", date(2026, 4, 6), "Mo", 9, 0),
+        ]
+    )
+    found = periods(weeks, ABOUT, "week")
+    assert [(row["starts_on"], row["visits"], row["minutes"]) for row in found] == [
+        (date(2025, 3, 31), 7, 120.0),
+        (date(2026, 3, 30), 5, None),
+    ]
