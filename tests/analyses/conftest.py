@@ -3,6 +3,7 @@ from datetime import date
 import polars as pl
 import pytest
 
+from pipelines.store import open_store
 from tests.analyses.recorded import Record
 
 
@@ -18,3 +19,17 @@ def record():
     yield make
     for each in kept:
         each.connection.close()
+
+
+@pytest.fixture(scope="session")
+def _one_store():
+    with open_store(None) as store:
+        store.commit()
+        yield store
+
+
+@pytest.fixture
+def store(_one_store):
+    """An empty store in memory; what a test does to it is undone."""
+    yield _one_store
+    _one_store.rollback()

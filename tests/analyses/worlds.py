@@ -90,6 +90,48 @@ def foot_steps() -> st.SearchStrategy[list[dict]]:
     return _many(st.builds(_with, _foot(), more, days, st.just(("from_date", "to_date", "days"))), 40)
 
 
+def spells_about_new_year() -> st.SearchStrategy[list[dict]]:
+    """Rows of ShoeSpells nailed within days of either end of 2025."""
+    start = st.sampled_from([date(2024, 12, 29), date(2024, 12, 31), START, date(2025, 12, 30), date(2025, 12, 31)])
+    why = st.sampled_from(["lost", "lost", "renewed", "running"])
+
+    def row(foot: dict, fitted: date, days: int, reason: str) -> dict:
+        dates = {"fitted_on": fitted, "ended_on": fitted + timedelta(days), "days_on": days}
+        return foot | dates | {"end_reason": reason}
+
+    return _many(st.builds(row, _foot(), start, st.integers(0, 4), why), 8)
+
+
+def visits_and_feet() -> st.SearchStrategy[tuple[list[dict], list[dict]]]:
+    """Rows of Visits, about the ends of a week, a month and the year 2025, and of Feet of those visits."""
+    days = [date(2024, 12, 31), START, date(2025, 3, 30), date(2025, 3, 31), date(2025, 4, 1), date(2025, 12, 31)]
+    visit = st.fixed_dictionaries(
+        {
+            "horse_id": st.sampled_from(sorted(HORSES)),
+            "visit_date": st.sampled_from([*days, date(2026, 1, 1), date(2026, 1, 2)]),
+            "farrier": st.sampled_from(["Ada", "Bo", None]),
+            "visit_kind": st.sampled_from(["routine", "lost_shoe", "other"]),
+            "minutes": st.sampled_from([None, 20.0, 45.0]),
+            "fee": st.sampled_from([None, 0.0, 90.0]),
+            "travel_km": st.sampled_from([None, 0.0, 7.5]),
+        }
+    )
+    work = st.sampled_from(["fit_new", "reset", "trim", "take_off", "none"])
+    looks = st.lists(st.dictionaries(st.sampled_from(FEET), work, max_size=3), max_size=12)
+
+    def rows(visits: list[dict], looks: list[dict]) -> tuple[list[dict], list[dict]]:
+        named = [{"visit_id": f"v{place}"} | each for place, each in enumerate(visits)]
+        pairs = zip(named, looks, strict=False)
+        feet = [
+            {"visit_id": each["visit_id"], "foot": foot, "work": did}
+            for each, look in pairs
+            for foot, did in look.items()
+        ]
+        return named, feet
+
+    return st.builds(rows, _many(visit, 12), looks)
+
+
 TABLES = {
     "shoe_spells": ShoeSpells,
     "visit_intervals": VisitIntervals,

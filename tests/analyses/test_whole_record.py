@@ -1,0 +1,158 @@
+"""Every analysis on whole records: one with nothing in it, ones with next to nothing, and one cut in two by horse."""
+
+from datetime import UTC, date, datetime
+from importlib import import_module
+
+import polars as pl
+import pytest
+from polars.testing import assert_frame_equal
+
+from pipelines import build
+from pipelines.simulate import simulate
+from pipelines.store import open_store
+from schemas.results import RESULT_TABLES
+from tests.store.drawn import load, records, world
+
+NOW = datetime(2026, 7, 9, tzinfo=UTC)
+AS_OF = date(2025, 6, 30)
+ASH = "horse_id | horse_name | discipline\n ash | Ash | trail"
+SMALL = {
+    "nothing at all": {},
+    "a horse that was never visited": {"horses": ASH},
+    "a visit at which no foot was looked at": {
+        "horses": ASH,
+        "visits": "visit_id | horse_id | visit_date | visit_kind\n v1 | ash | 2025-03-01 | routine",
+    },
+    "one shoe, lost on the day it was nailed": {
+        "horses": ASH,
+        "visits": """
+            visit_id | horse_id | visit_date | visit_kind
+            v1       | ash      | 2025-03-01 | routine
+            v2       | ash      | 2025-03-01 | lost_shoe
+        """,
+        "feet": "visit_id | foot | arrival | work\n v1 | LF | bare | fit_new\n v2 | LF | off | reset",
+    },
+    "bare feet only": {
+        "horses": ASH,
+        "visits": """
+            visit_id | horse_id | visit_date | visit_kind
+            v1       | ash      | 2025-03-01 | routine
+            v2       | ash      | 2025-04-10 | routine
+        """,
+        "feet": """
+            visit_id | foot | arrival | work | angle_arrival_deg | angle_leaving_deg | bruise_grade
+            v1       | LF   | bare    | trim | 50                | 52                | 0
+            v2       | LF   | bare    | trim | 51                | 52                | 1
+        """,
+    },
+}
+
+
+def counts_of(store, name):
+    return {part: store.sql(query) for part, query in import_module(f"pipelines.analyses.{name}").COUNTS.items()}
+
+
+def followed(store, tables, as_of):
+    if any(frame.height for frame in tables.values()):
+        load(store, tables, as_of)
+    store.derive(as_of)
+    store.set_season(date(as_of.year - 1, as_of.month, as_of.day), as_of)
+
+
+@pytest.mark.parametrize("name", build.ANALYSES)
+@pytest.mark.parametrize("drawn", SMALL.values(), ids=SMALL)
+def test_no_analysis_is_upset_by_next_to_nothing(store, name, drawn):
+    followed(store, world(**drawn), AS_OF)
+    results = getattr(import_module(f"pipelines.analyses.{name}"), name)(counts_of(store, name))
+    assert results
+    for table, frame in results.items():
+        assert frame.schema == RESULT_TABLES[table].empty().schema
+    store.write_results(results)
+
+
+# What a part of the counts is counted by; all its other columns are sums.
+COUNTED_BY = {
+    ("loss_rates", "rates"): ("dimension", "level"),
+    ("retention", "ends"): ("dimension", "level", "day"),
+    ("loss_causes", "causes"): ("cause",),
+    ("horse_losses", "cells"): ("horse_id", "discipline", "end"),
+    ("horse_losses", "names"): ("horse_id", "horse_name", "discipline"),
+    ("interval_lengths", "lengths"): ("dimension", "level", "days"),
+    ("interval_lengths", "horses"): ("dimension", "level"),
+    ("bruising", "steps"): ("dimension", "level"),
+    ("angle_drift", "sums"): ("horse_id", "foot", "discipline", "end", "shod"),
+    ("workload", "work"): ("period", "starts_on", "farrier"),
+    ("season_review", "kinds"): ("visit_kind",),
+    ("season_review", "horses"): (),
+    ("season_review", "shoes"): (),
+    ("season_review", "spells"): (),
+    ("season_review", "intervals"): ("days",),
+    ("completeness", "horses"): (),
+    ("completeness", "visits"): (),
+    ("completeness", "feet"): (),
+    ("completeness", "losses"): (),
+    ("loss_hazard", "pieces"): ("dimension", "level", "phase", "day_from", "day_to"),
+    ("loss_watch", "months"): ("starts_on", "discipline", "end", "band"),
+    ("retention_interval", "intervals"): ("dimension", "level", "after", "by"),
+    ("retention_tests", "ends"): ("dimension", "level", "day"),
+    ("loss_factors", "patterns"): pl.exclude("shoes"),
+}
+# Facts about the load and the season, and the median of what is nailed at one visit, which is no sum.
+NO_SUMS = {
+    ("intake_account", "tables"),
+    ("intake_account", "reasons"),
+    ("intake_account", "files"),
+    ("season_review", "season"),
+    ("interval_guide", "usual"),
+}
+
+
+@pytest.fixture(scope="module")
+def practice():
+    return simulate(30, 1.5, 5)
+
+
+@pytest.fixture(scope="module")
+def halves_and_whole(practice):
+    """(analysis, part) → counts of every second horse, of the others, and of all."""
+    horses = practice.horses["horse_id"].sort()
+    parts = [horses.gather_every(2), horses.gather_every(2, offset=1), horses]
+    return [counted(practice, part) for part in parts]
+
+
+def counted(practice, horses):
+    visits = practice.visits.filter(pl.col("horse_id").is_in(horses.implode()))
+    tables = {
+        "horses": practice.horses.filter(pl.col("horse_id").is_in(horses.implode())),
+        "visits": visits,
+        "feet": practice.feet.join(visits, on="visit_id", how="semi"),
+        "losses": practice.losses.filter(pl.col("horse_id").is_in(horses.implode())),
+    }
+    with open_store(None) as store:
+        store.take_in(records(tables, practice.last_day), NOW)
+        store.finish_load(NOW)
+        followed(store, {}, practice.last_day)
+        return {(name, part): counts_of(store, name)[part] for name, part in COUNTED_BY}
+
+
+@pytest.mark.parametrize("which", COUNTED_BY, ids=" ".join)
+def test_the_counts_of_two_halves_of_the_horses_add_up_to_those_of_all(halves_and_whole, which):
+    first, second, whole = (part[which] for part in halves_and_whole)
+    by = whole.select(COUNTED_BY[which]).columns
+    sums = [name for name in whole.columns if name not in by]
+    both = pl.concat([first, second])
+    added = both.group_by(by).agg(pl.col(sums).sum()) if by else both.select(pl.col(sums).sum())
+    assert whole.height
+    # A sum over nothing but blanks is blank, and 0 once added up.
+    assert_frame_equal(
+        added.select(whole.columns).with_columns(pl.col(sums).cast(pl.Float64)),
+        whole.with_columns(pl.col(sums).fill_null(0).cast(pl.Float64)),
+        check_row_order=False,
+        rel_tol=1e-9,
+    )
+
+
+def test_every_part_that_is_counted_is_held_to_that_or_known_to_be_no_sum():
+    parts = {(name, part) for name in build.ANALYSES for part in import_module(f"pipelines.analyses.{name}").COUNTS}
+    shared = {("interval_guide", part) for part in import_module("pipelines.analyses.horse_losses").COUNTS}
+    assert parts - set(COUNTED_BY) - NO_SUMS - shared == set()
