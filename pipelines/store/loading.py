@@ -29,10 +29,8 @@ def take_in_table(
     """
     columns = list(table.columns())
     con.register("incoming", _arrow(rows.select(*columns, "source_file", "source_row")))
-    try:
-        taken = _bring_in(con, name, table, load_id)
-    finally:
-        con.unregister("incoming")
+    taken = _bring_in(con, name, table, load_id)
+    con.unregister("incoming")
     if taken.new or taken.changed:
         _refuse_key_twice(con, name, table.key())
     return taken
