@@ -242,6 +242,8 @@ def _uphill(
 
 def _fit(model: Rows, coef: np.ndarray, kept: np.ndarray, cluster: np.ndarray, clusters: int) -> Fit:
     value, information = model.value(coef), model.information()
+    # A level that walked off has nothing left to say of its own at the top: it is not known, the others are.
+    kept = kept[independent_columns(information[np.ix_(kept, kept)])]
     bread = np.linalg.inv(information[np.ix_(kept, kept)])
     scores = model.scores(cluster, clusters)[:, kept]
     sandwich = bread @ (scores.T @ scores) @ bread * clusters / (clusters - 1)

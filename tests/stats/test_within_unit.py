@@ -32,3 +32,13 @@ def test_the_level_of_the_rate_and_what_never_changes_in_a_horse_are_blank():
 
 def test_horses_without_losses_say_nothing():
     assert not fit([(0, 0, 0, 100), (0, 1, 0, 100), (1, 0, 0, 100)]).converged
+
+
+def test_a_level_on_which_a_horse_lost_all_it_lost_is_blank_and_the_others_stand():
+    # Of the third horse's shoes only the second factor says anything, and its ratio would be infinite.
+    pairs = [(0, 0, 0, 1, 100), (0, 1, 0, 2, 100), (1, 0, 0, 9, 100), (1, 1, 0, 20, 100)]
+    found = fit([*pairs, (2, 0, 0, 0, 100), (2, 0, 1, 3, 100)])
+    alone = fit(pairs)
+    assert np.isnan(found.coef[2])
+    assert found.coef[1] == pytest.approx(alone.coef[1])
+    assert np.isfinite(found.error[1])
