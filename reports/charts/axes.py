@@ -13,7 +13,8 @@ from reports.theme import CHART_WIDTH
 NAMES = 116  # px kept for names at the left of rows
 FIGURES = 36  # px kept for the figures of an upright axis
 RIGHT = 10  # px kept for half a label at the right end
-LONGEST = 20  # characters of a name that fit; the whole name stands in the table
+LONGEST = NAMES - 8  # px of a name that are drawn; the whole name stands in the table
+SIZE = 11  # px of the letters of a label
 
 
 def rows_down(names: list[str], gap: float = 0, field: str = "label") -> alt.Y:
@@ -23,9 +24,22 @@ def rows_down(names: list[str], gap: float = 0, field: str = "label") -> alt.Y:
         domain=False,
         minExtent=NAMES,
         maxExtent=NAMES,
-        labelExpr=f"truncate(datum.label, {LONGEST})",
+        labelLimit=LONGEST if any(widest(name) > LONGEST for name in names) else 0,
     )
     return alt.Y(field=field, type="nominal", sort=names, axis=axis, scale=alt.Scale(paddingInner=gap))
+
+
+def widest(name: str) -> float:
+    """At most so many px wide is a name. A letter counts as wide as the widest of its kind in Liberation Sans."""
+    return SIZE * sum(_em(letter) for letter in name)
+
+
+def _em(letter: str) -> float:
+    if letter in "iljtfI.,:;'’|!()[] ":
+        return 0.35
+    if letter in "mwMWOQGCD@%&—":
+        return 1.02
+    return 0.56 if letter.isascii() and not letter.isupper() else 0.73 if letter.isascii() else 1.02
 
 
 def figures_up(field: str, **axis: Any) -> alt.Y:

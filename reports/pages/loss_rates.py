@@ -106,13 +106,19 @@ def _answer(dimension: str, found: list[Row], overall: float | None, ranked: boo
             {f" {sentence(row['note'])}" for row in found if row["note"]}
         )
     if not ranked:
-        return (
-            f"{many(len(found), 'farrier')} nailed on {many(sum(row['shoes'] for row in found), 'shoe')} between them; "
-            f"{many(sum(row['losses'] for row in found), 'was', 'were')} lost."
-        )
+        return _together(found)
     if len(told) == 1:
         return f"Lost for every 1,000 shoe-days {_said(dimension, told[0])}; there is nothing yet to compare it with."
     return _highest_and_lowest(dimension, told, overall, _among(found, told))
+
+
+def _together(found: list[Row]) -> str:
+    """Farriers counted together: no one is compared with another."""
+    named = [row for row in found if row["level"] != NOT_RECORDED]
+    shoes, lost = (sum(row[column] for row in found) for column in ("shoes", "losses"))
+    unnamed = sum(row["shoes"] for row in found if row["level"] == NOT_RECORDED)
+    rest = f" {many(unnamed, 'shoe has', 'shoes have')} no farrier on record." if unnamed else ""
+    return f"{many(shoes, 'shoe')} nailed on by {many(len(named), 'farrier')}; {whole(lost)} lost.{rest}"
 
 
 def _tellable(told: list[Row]) -> list[Row]:

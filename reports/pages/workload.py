@@ -5,7 +5,7 @@ from datetime import timedelta
 
 from reports.charts.workload import lost_shoe_time, visits_by_kind, visits_by_period
 from reports.page import Numbers, Page, Section, columns
-from reports.picking import Results, Row, one, rows
+from reports.picking import NOT_RECORDED, Results, Row, one, rows
 from reports.wording import day, hours, level_name, many, percent, whole
 from schemas.records import About
 
@@ -135,13 +135,15 @@ def _call_outs_answer(season: Row | None) -> str:
 
 def _farriers(results: Results, about: About) -> Section:
     found = sorted(
-        periods(results, about, "month", by="farrier"), key=lambda row: (row["farrier"].casefold(), row["farrier"])
+        periods(results, about, "month", by="farrier"),
+        key=lambda row: (row["farrier"] == NOT_RECORDED, row["farrier"].casefold(), row["farrier"]),
     )
+    named = [row for row in found if row["farrier"] != NOT_RECORDED]
     lines = [(row["farrier"], *_counts(row), whole(row["fee"])) for row in found]
     alphabetical = "at work, in alphabetical order. Who sees which horses differs, so these counts rank nobody."
     return Section(
         "Who did what?",
-        f"{many(len(found), 'farrier')} {alphabetical}" if found else "No visit is on record in this season.",
+        f"{many(len(named), 'farrier')} {alphabetical}" if found else "No visit is on record in this season.",
         numbers=(Numbers("Work of the season’s months by farrier", columns("Farrier", *COUNTED, "Fees"), lines),)
         if found
         else (),

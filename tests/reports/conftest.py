@@ -21,6 +21,7 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Path]]:
         "empty": results(),
         "one horse": one_horse(),
         "hostile": hostile(),
+        "capitals": practice(name=lambda place: f"MAMMA WOMBAT'S GREAT WILLOW {place}"),
         "large": practice(horses=1000, yards=120),
     }
     return {name: write_site(tables, ABOUT, tmp_path_factory.mktemp("site")) for name, tables in made.items()}

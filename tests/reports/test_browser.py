@@ -71,7 +71,7 @@ def test_no_page_is_wider_than_the_screen(browser, site, width):
 
 @pytest.mark.parametrize("width", [PHONE, DESK])
 def test_text_in_pictures_is_never_smaller_than_ten_pixels_nor_cut_off_nor_one_over_another(browser, sites, width):
-    for name in ("small", "hostile", "large"):
+    for name in ("small", "hostile", "capitals", "large"):
         for path in sites[name]:
             browser.open(path, width)
             if browser.find('document.querySelectorAll("svg.chart text").length'):

@@ -131,14 +131,26 @@ def test_levels_on_few_shoes_are_not_named_where_others_have_enough(tmp_path):
     assert "driving" not in told
 
 
-def test_farriers_stand_in_alphabetical_order_and_no_sentence_ranks_them(sites):
-    tree = parsed(sites["small"][1])
-    rows = table_rows(tree, "Lost shoes by farrier; the rate is losses per 1,000 shoe-days")
-    assert [row[0] for row in rows[1:]] == ["anna Birch", "Mo Cedar", "Zeb Alder"]
-    assert answer(tree, "And by farrier?") == "3 farriers nailed on 600 shoes between them; 36 were lost."
+@pytest.mark.parametrize("rates", [(1.0, 2.0, 3.0), (3.0, 2.0, 1.0), (2.0, 1.0, 3.0)])
+def test_farriers_stand_in_alphabetical_order_whatever_their_rates(tmp_path, rates):
+    names = ("Mo Cedar", "anna Birch", "Zeb Alder", "not recorded")
+    rows = [rate("farrier", name, figure) for name, figure in zip(names, (*rates, 9.0), strict=True)]
+    tree = page(tmp_path, "lost-shoes", loss_rates=rows)
+    in_order = ["anna Birch", "Mo Cedar", "Zeb Alder", "not recorded"]
+    told = table_rows(tree, "Lost shoes by farrier; the rate is losses per 1,000 shoe-days")
+    assert [row[0] for row in told[1:]] == in_order
+    drawn = [element.text for element in every(tree, "svg", class_="chart")[0].iter("text")]
+    assert [name for name in drawn if name in names] == in_order
     assert UNRANKED in said(tree)
-    workload = table_rows(parsed(sites["small"][6]), "Work of the season’s months by farrier")
-    assert [row[0] for row in workload[1:]] == ["anna Birch", "Mo Cedar", "Zeb Alder"]
+    # a sentence about farriers counts and compares nothing
+    assert answer(tree, "And by farrier?") == (
+        "800 shoes nailed on by 3 farriers; 48 lost. 200 shoes have no farrier on record."
+    )
+
+
+def test_the_work_of_farriers_stands_in_alphabetical_order_too(sites):
+    told = table_rows(parsed(sites["small"][6]), "Work of the season’s months by farrier")
+    assert [row[0] for row in told[1:]] == ["anna Birch", "Mo Cedar", "Zeb Alder"]
 
 
 def test_horses_stand_by_the_drawn_ratio_once_it_is_known_and_by_the_plain_one_before(tmp_path):
