@@ -28,6 +28,12 @@ ANALYSES = (
     "workload",
     "season_review",
     "completeness",
+    "retention_interval",
+    "retention_tests",
+    "loss_hazard",
+    "loss_factors",
+    "loss_watch",
+    "interval_guide",
 )
 SEASON_DAYS = 365
 

@@ -67,7 +67,9 @@ def _limit(text: str, unit: str = "") -> Meaning:
 HORSES = {
     "horse_id": _id("The practice's own code for the horse.", "horse no", "horse number", "horse ref"),
     "horse_name": Meaning("The name the horse is called by.", also=("horse", "name", "animal", "pony")),
-    "discipline": _word("The work the horse is mainly shod for.", words.DISCIPLINES, "use", "job", "sport"),
+    "discipline": _word(
+        "The work the horse is mainly shod for.", words.DISCIPLINES, "use", "work", "job", "sport", "used for"
+    ),
     "foaled_year": _count("Year the horse was born.", 1980, None, also=("foaled", "born", "year of birth", "yob")),
     "sex": _word("Sex of the horse.", words.SEXES, "gender"),
     "breed": Meaning("Breed or type, as the practice writes it."),
@@ -157,7 +159,7 @@ FEET = {
     "bruise_grade": _count(
         "Sole bruise: 0 looked for and not found, 1 faint, 2 clear, 3 deep or painful; blank is not looked for. "
         "This grade is the project's own; no published scale has been validated.",
-        0, 3, also=("bruise", "bruising", "bruised"),
+        0, 3, also=("bruise", "bruising", "bruised", "bruises"),
     ),
     "bruise_site": _word("Where the bruise lies.", words.BRUISE_SITES, "where", "bruise where"),
     "angle_arrival_deg": _number(
@@ -267,8 +269,8 @@ RESULTS = {
     "shrunk_high": _number("97.5 % point of the shrunk ratio.", "", 0),
     "chance_above_double": _share("Chance that the horse's true ratio is above 2."),
     "first_alarm": _yes(
-        "Whether a national joint registry's first alarm would mark the horse: over twice the losses expected, at least "
-        "10 shoes, and so many losses or more less than 5 % likely in a Poisson count of what is expected."
+        "Whether a national joint registry's first alarm would mark the horse: over twice the losses expected, at "
+        "least 10 shoes, and so many losses or more less than 5 % likely in a Poisson count of what is expected."
     ),
     "phase": _word(
         "Stretch of a shoe's life: `age` a band of days; of shoes with a planned interval, early the first 14 days, "

@@ -26,6 +26,8 @@ class Records:
     files: `ledger.LoadFiles` without load_id.
     superseded: of several exports taken together, the rows of an earlier one that a later one says otherwise, in
     order of arrival, as in tables; counted in collapsed.
+    taken: how each sheet was understood (`line()` says it). changes: what was changed on the way in: table_name,
+    column_name, change, cells, and an example (found, taken).
     """
 
     as_of: date
@@ -36,6 +38,8 @@ class Records:
     warnings: pl.DataFrame
     files: pl.DataFrame
     superseded: dict[str, pl.DataFrame] = field(default_factory=dict)
+    taken: tuple = ()
+    changes: pl.DataFrame = field(default_factory=pl.DataFrame)
 
 
 @dataclass(frozen=True)

@@ -19,8 +19,17 @@ def own_faults(rows: Rows) -> list[pl.DataFrame]:
     for name, odd in rows.unread.items():
         rule = "not_in_list" if rows.table.columns()[name].words else "cannot_read"
         template = unreadable(name, rows.table.columns()[name])
-        lines.append(found(rows, _whole(odd, ragged), rule, name, pl.col(name), sentence(template, name)))
+        says = _with_whys(sentence(template, name), name, rows.whys.get(name, {}))
+        lines.append(found(rows, _whole(odd, ragged), rule, name, pl.col(name), says))
     return [line for line in [*lines, *broken(rows, rules_of(rows.name), ragged)] if line.height]
+
+
+def _with_whys(otherwise: pl.Expr, name: str, whys: dict[str, str]) -> pl.Expr:
+    """The reason with what to write instead, for the cells of which that can be said."""
+    if not whys:
+        return otherwise
+    said = {text: f'{name} says "{text.strip()}": {why}' for text, why in whys.items()}
+    return pl.coalesce(pl.col(name).replace_strict(said, default=None, return_dtype=pl.String), otherwise)
 
 
 def _ragged_lines(rows: Rows, ragged: pl.Series) -> pl.DataFrame:
@@ -49,8 +58,13 @@ def _whole(bad: pl.Series, ragged: pl.Series | None) -> pl.Series:
 
 
 def doubts(rows: Rows) -> list[pl.DataFrame]:
-    """Every doubt about a row that may be accepted."""
-    return [line for line in broken(rows, doubts_of(rows.name), rows.ragged()) if line.height]
+    """Every doubt about a row that may be accepted: of how a cell was read, and of what it says."""
+    lines = [
+        found(rows, rows.texts[name].is_in(list(said)).fill_null(False), "read_with_doubt", name, pl.col(name),
+              pl.col(name).replace_strict(said, default=None, return_dtype=pl.String))
+        for name, said in rows.doubts.items()
+    ]  # fmt: skip
+    return [line for line in [*lines, *broken(rows, doubts_of(rows.name), rows.ragged())] if line.height]
 
 
 def dated_after(rows: Rows, last_day, because: str) -> list[pl.DataFrame]:
@@ -74,4 +88,5 @@ def taken_as_other(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
     line = found(rows, odd, "taken_as_other", "discipline", pl.col("discipline"), says)
     other = pl.select(pl.when(odd).then(pl.lit("other")).otherwise(rows.typed["discipline"])).to_series()
     unread = {name: mask for name, mask in rows.unread.items() if name != "discipline"}
-    return Rows(rows.name, rows.texts, rows.typed.with_columns(other.alias("discipline")), unread), [line]
+    typed = rows.typed.with_columns(other.alias("discipline"))
+    return Rows(rows.name, rows.texts, typed, unread, rows.whys, rows.doubts), [line]

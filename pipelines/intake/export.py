@@ -1,7 +1,7 @@
 """One or more exports → every row accounted for: accepted, collapsed or set aside with all its reasons."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -9,11 +9,16 @@ import numpy as np
 import polars as pl
 
 from pipelines.intake import checking, keys
-from pipelines.intake.layout import FILE, Laid, lay_out
+from pipelines.intake.identify import identify
+from pipelines.intake.layout import Laid, lay_out
+from pipelines.intake.orders import settle
+from pipelines.intake.practice import Practice, read_practice
 from pipelines.intake.reading import ReadFile, Source, find_files, read_file
 from pipelines.intake.rows import Rows, as_accepted, as_findings, mask_of
 from pipelines.intake.rules import foaled_after
-from pipelines.intake.wording import read_cells
+from pipelines.intake.sheet import FILE
+from pipelines.intake.spellings import Habits
+from pipelines.intake.wording import Read, read_cells
 from schemas.base import TableError
 from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings
@@ -21,6 +26,8 @@ from schemas.problem import Problem
 from schemas.records import Known, Records
 
 Lines = dict[str, list[pl.DataFrame]]
+BESIDE_AN_EXPORT = ("README.md", "README.txt", "true_effects.json")
+"""Files that stand beside the tables of an export without being one; passed over in silence."""
 
 
 @dataclass(frozen=True)
@@ -32,29 +39,64 @@ class Verdict:
     as_of: date
 
 
-def read_export(paths: Sequence[Path], known: Known, as_of: date | None, today: date) -> Records:
+def read_export(
+    paths: Sequence[Path],
+    known: Known,
+    as_of: date | None,
+    today: date,
+    *,
+    dates: str | None = None,
+    layout: Path | None = None,
+) -> Records:
     """Read and check exports, in order of arrival: where two say different things of one key, the later holds.
 
     paths: folders, workbooks or single files. known: what the store holds already. as_of: the day to read the record
-    as of; None is the last date on record. today: no later date is accepted. Rows that break a rule are set aside
-    with every reason; raises Problem where the exports cannot be read at all.
+    as of; None is the last date on record. today: no later date is accepted. dates: day-first or month-first, where
+    the files do not tell. layout: a practice's own layout file. Rows that break a rule are set aside with every
+    reason; raises Problem where the exports cannot be read at all.
     """
     if as_of and as_of > today:
         raise Problem(f"--as-of {as_of} is after today, {today}: give today or an earlier day")
+    practice = read_practice(layout) if layout else Practice()
     sources, left = find_files(paths)
     files = [read_file(source) for source in sources]
-    laid = lay_out([sheet for file in files for sheet in file.sheets])
-    rows = {name: _typed(name, laid.tables[name]) for name in EXPORT_TABLES}
+    may_lack = bool(len(known.horse_ids)) and all(path.is_file() for path in map(Path, paths))
+    laid = lay_out([sheet for file in files for sheet in file.sheets], practice.headers, may_lack)
+    habits = Habits(None, (as_of or today).year, practice.words, practice.units)
+    by_file = settle(laid.tables, dates or practice.dates, habits)
+    by_file |= {source.called: habits for source in sources if source.called not in by_file}
+    tables = {name: _with_defaults(part, name, practice) for name, part in laid.tables.items()}
+    tables = identify(tables, by_file, practice.same)
+    read = {name: read_cells(tables[name], EXPORT_TABLES[name], by_file, habits) for name in EXPORT_TABLES}
+    rows = {name: _rows(name, tables[name], part) for name, part in read.items()}
     rows["horses"], others = checking.taken_as_other(rows["horses"])
     verdict = _judge(rows, known, as_of, today)
     doubts = {name: checking.doubts(rows[name]) for name in rows}
     doubts["horses"] = [*others, *doubts["horses"]]
-    return _records(rows, verdict, doubts, _unread(laid, left), _files(files, rows))
+    records = _records(rows, verdict, doubts, _unread(laid, left), _files(files, rows))
+    return replace(records, taken=tuple(laid.taken), changes=_changes(read))
 
 
-def _typed(name: str, texts: pl.DataFrame) -> Rows:
-    read = read_cells(texts, EXPORT_TABLES[name])
-    return Rows(name, texts, read.typed, read.unread)
+def _rows(name: str, texts: pl.DataFrame, read: Read) -> Rows:
+    return Rows(name, texts, read.typed, read.unread, read.whys, read.doubts)
+
+
+def _changes(read: dict[str, Read]) -> pl.DataFrame:
+    """What was changed on the way in, by table, column and kind, with an example each."""
+    parts = [part.changes.select(pl.lit(name).alias("table_name"), pl.all()) for name, part in read.items()]
+    return pl.concat(parts)
+
+
+def _with_defaults(texts: pl.DataFrame, name: str, practice: Practice) -> pl.DataFrame:
+    """What the practice says a blank cell means."""
+    declared = EXPORT_TABLES[name].columns()
+    filled = {column: value for column, value in practice.defaults.items() if column in declared}
+    for column, value in filled.items():
+        there = pl.col(column) if column in texts.columns else pl.lit(None, pl.String)
+        texts = texts.with_columns(
+            pl.when(there.str.strip_chars().fill_null("") == "").then(pl.lit(value)).otherwise(there).alias(column)
+        )
+    return texts
 
 
 def _judge(rows: dict[str, Rows], known: Known, as_of: date | None, today: date) -> Verdict:
@@ -118,7 +160,7 @@ def _records(
         files=files,
         superseded={name: as_accepted(part, kept[name].overtaken) for name, part in rows.items()},
     )
-    _refuse_lost_rows(records)
+    _refuse_lost_rows(records, {name: int(verdict.aside[name].sum()) for name in rows})
     return records
 
 
@@ -126,11 +168,10 @@ def _of_kept(line: pl.DataFrame, keep: pl.Series) -> pl.DataFrame:
     return line.filter(keep.gather(line["@at"]))
 
 
-def _refuse_lost_rows(records: Records) -> None:
+def _refuse_lost_rows(records: Records, aside: dict[str, int]) -> None:
     """Every row read is accepted, collapsed or set aside: anything else is a bug of ours."""
     for name, read in records.rows_read.items():
-        aside = records.set_aside.filter(table_name=name).select("source_file", "source_row").n_unique()
-        accounted = records.tables[name].height + records.collapsed[name] + aside
+        accounted = records.tables[name].height + records.collapsed[name] + aside[name]
         if accounted != read:
             raise TableError(f"{name}: {read} rows read, {accounted} accounted for")
 
@@ -148,8 +189,13 @@ def _files(files: list[ReadFile], rows: dict[str, Rows]) -> pl.DataFrame:
 def _unread(laid: Laid, left: list[Source]) -> list[pl.DataFrame]:
     """A finding for each column, sheet and file that was left unread."""
     lines = [_of_whole_file(table, source, row, header) for table, source, row, header in laid.unread]
-    lines += [_of_whole_file("", source.called, 1, "") for source in left]
+    lines += [_of_whole_file("", source.called, 1, "") for source in left if source.path.name not in BESIDE_AN_EXPORT]
+    lines += [_of_whole_row(*noted) for noted in laid.left_out]
     return [pl.DataFrame(lines, schema=Findings.dtypes(), orient="row")] if lines else []
+
+
+def _of_whole_row(source: str, row: int, why: str) -> tuple:
+    return "none", source, row, "row_not_read", None, None, f"{why}: left out", "{}"
 
 
 def _of_whole_file(table: str, source: str, row: int, header: str) -> tuple:

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
-from pipelines.intake.layout import EXPORT
 from pipelines.intake.rows import AT, Rows, found
+from pipelines.intake.sheet import EXPORT
 
 MOST_PLACES = 5
 

@@ -1,111 +1,219 @@
-"""Sheets → the four tables: which table a sheet is, and which of its columns is which."""
+"""Sheets → the four tables: which tables a sheet feeds, which of its columns is which, which rows are no records."""
 
-import re
 from collections import defaultdict
 from dataclasses import dataclass, field
 
 import polars as pl
 
-from pipelines.intake.sheet import RAGGED, ROW, SURPLUS, Sheet, cell
+from pipelines.intake.headers import Meant
+from pipelines.intake.roles import Role, role_of
+from pipelines.intake.sheet import EXPORT, FILE, RAGGED, ROW, SOURCE, SURPLUS, Sheet, cell
+from pipelines.intake.told import Told
+from schemas import words
 from schemas.exports import EXPORT_TABLES, REQUIRED_TABLES
 from schemas.problem import Problem
+from schemas.synonyms import plain
 
-EXPORT = "@export"
-FILE = "@file"
-SOURCE = "@source"
 BEYOND = "beyond the last column"
 META = (EXPORT, FILE, SOURCE, ROW, RAGGED)
+HIDDEN = "@"
+"""Columns that only serve to find a key start with it: @horse_name, @visit_date."""
+KEYS_OF_A_HORSE = ("horse_id", "horse_name", "yard")
+KEYS_OF_A_VISIT = (*KEYS_OF_A_HORSE, "visit_date", "farrier")
+LENT = {"visits": KEYS_OF_A_HORSE[1:], "losses": KEYS_OF_A_HORSE[1:], "feet": KEYS_OF_A_VISIT, "horses": ()}
+"""Columns of other tables that help to find a table's keys where it has none of its own."""
+OWN_KEY = {"horses": "horse_id", "visits": "visit_id", "feet": "visit_id", "losses": "loss_id"}
+TOTALS = ("total", "totals", "sum", "sums", "subtotal", "sub total", "grand total", "average", "mean", "count", "all")
 
 
 @dataclass
 class Laid:
     """The rows of each table as text under the declared names, other columns under their own headers, and META.
 
-    unread: (table, source, header row, header) of columns and, with an empty header, whole sheets not understood.
+    unread: (table, source, row, header) of columns and, with an empty header, whole sheets not understood.
+    left_out: (source, row, why) of rows that are no records: totals, headers written again.
+    taken: how each sheet was understood.
     """
 
     tables: dict[str, pl.DataFrame] = field(default_factory=dict)
     unread: list[tuple[str, str, int, str]] = field(default_factory=list)
+    left_out: list[tuple[str, int, str]] = field(default_factory=list)
+    taken: list[Told] = field(default_factory=list)
 
 
-def lay_out(sheets: list[Sheet]) -> Laid:
+def lay_out(sheets: list[Sheet], named: dict[str, str], may_lack_tables: bool) -> Laid:
     """The four tables, pieces of one table put together in order of arrival.
 
-    Raises Problem where a table or column that must be there is missing, or a column stands twice in one sheet.
+    named: a practice's own headers, plain, and the declared columns they stand for. may_lack_tables: whether the rest
+    is in the store already. Raises Problem where a table or column that must be there is missing, or a column stands
+    twice in one sheet.
     """
     laid, pieces = Laid(), defaultdict(list)
     for sheet in sheets:
-        table = _table_of(sheet)
-        if table is None:
-            laid.unread += [("", sheet.source, sheet.header_row, "")] if sheet.header else []
-        elif sheet.header:
-            pieces[table].append(_piece(sheet, table, laid))
-        elif table in REQUIRED_TABLES:
-            raise Problem(f"{sheet.source} is empty: it needs at least a row of headers")
-    _refuse_missing_tables(pieces, sheets)
+        role = role_of(sheet, named) if sheet.header else None
+        if role is None:
+            _not_understood(sheet, laid)
+            continue
+        body = _records(sheet, role, laid)
+        for table, piece in _pieces(sheet, role, body).items():
+            pieces[table].append(piece)
+        laid.taken.append(_told(sheet, role, body, laid))
+    if not may_lack_tables:
+        _refuse_missing_tables(pieces, sheets)
     for table in EXPORT_TABLES:
         found = pieces.get(table, [])
         laid.tables[table] = pl.concat(found, how="diagonal") if found else _no_rows()
     return laid
 
 
-def _table_of(sheet: Sheet) -> str | None:
-    """By the name of the file or sheet, else by the columns a table must have."""
-    plain = normal(sheet.name)
-    by_name = next((table for table in EXPORT_TABLES if plain.startswith(table)), None)
-    headers = {normal(header) for header in sheet.header}
-    return by_name or next((name for name, table in EXPORT_TABLES.items() if headers >= set(table.required())), None)
+def _not_understood(sheet: Sheet, laid: Laid) -> None:
+    if not sheet.header and plain(sheet.name).startswith(REQUIRED_TABLES):
+        raise Problem(f"{sheet.source} is empty: it needs at least a row of headers")
+    if sheet.header:
+        laid.unread.append(("", sheet.source, sheet.header_row, ""))
 
 
-def normal(header: str) -> str:
-    """A header without what people vary: case, spaces, hyphens and dots."""
-    return re.sub(r"[\W_]+", "_", header.strip().lower()).strip("_")
+def _records(sheet: Sheet, role: Role, laid: Laid) -> pl.DataFrame:
+    """The rows that are records; totals and headers written again are left out and noted."""
+    if role.canonical or sheet.cells.is_empty():
+        return sheet.cells
+    first = pl.coalesce(
+        pl.when(pl.col(name).str.strip_chars() != "").then(pl.col(name)) for name in _texts(sheet.cells)[:4]
+    )
+    said = first.str.to_lowercase().str.strip_chars(" .:=\t").fill_null("")
+    again = pl.all_horizontal(
+        pl.col(cell(at)).str.strip_chars().fill_null("") == text for at, text in enumerate(sheet.header)
+    )
+    marked = sheet.cells.with_columns(said.is_in(list(TOTALS)).alias("@total"), again.alias("@again"))
+    for row, total in marked.filter(pl.col("@total") | pl.col("@again")).select(ROW, "@total").rows():
+        laid.left_out.append((sheet.source, row, "a row of totals" if total else "the headers written again"))
+    return marked.filter(~pl.col("@total") & ~pl.col("@again")).drop("@total", "@again")
 
 
-def _piece(sheet: Sheet, table: str, laid: Laid) -> pl.DataFrame:
-    names = _names(sheet, table)
-    _refuse_missing_columns(sheet, table, names)
-    unread = [at for at, name in enumerate(names) if name is None]
-    empty = [at for at in unread if sheet.cells[cell(at)].null_count() == sheet.cells.height]
-    for at in unread:
-        if at not in empty:
-            names[at] = _own_name(sheet.header, at)
-            laid.unread.append((table, sheet.source, sheet.header_row, names[at]))
-    taken = {cell(at): name for at, name in enumerate(names) if name is not None}
-    taken |= {name: name for name in (ROW, RAGGED) if name in sheet.cells.columns}
-    taken |= {SURPLUS: BEYOND} if SURPLUS in sheet.cells.columns else {}
-    return sheet.cells.select(
-        *(pl.col(cells).alias(name) for cells, name in taken.items()),
+def _texts(cells: pl.DataFrame) -> list[str]:
+    return [name for name in cells.columns if name not in (ROW, RAGGED, SURPLUS)]
+
+
+def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame) -> dict[str, pl.DataFrame]:
+    """The rows of each table that a sheet feeds, as text."""
+    meta = [
+        *(pl.col(name) for name in (ROW, RAGGED) if name in body.columns),
+        *([pl.col(SURPLUS).alias(BEYOND)] if SURPLUS in body.columns else []),
         pl.lit(sheet.export, pl.Int64).alias(EXPORT),
         pl.lit(sheet.file).alias(FILE),
         pl.lit(sheet.source).alias(SOURCE),
-    )
+    ]
+    pieces = {}
+    for table in role.tables:
+        own = _columns_of(table, role)
+        if table == "feet" and role.by_groups:
+            pieces[table] = _feet_of_groups(role, body, own, meta)
+        elif table == role.primary:
+            pieces[table] = body.select(*own, *_unknown(sheet, role), *meta)
+        else:
+            pieces[table] = _folded(body.select(*own, *meta), table)
+    return pieces
 
 
-def _names(sheet: Sheet, table: str) -> list[str | None]:
-    """The declared name of each column of a sheet, None where it is not one."""
-    declared = EXPORT_TABLES[table].columns()
-    names = [normal(header) if normal(header) in declared else None for header in sheet.header]
-    for at, name in enumerate(names):
-        if name is not None and name in names[:at]:
-            first = names.index(name)
-            raise Problem(f"{sheet.source}: columns {first + 1} and {at + 1} are both {name}: keep one of them")
-    return names
+def _columns_of(table: str, role: Role) -> list[pl.Expr]:
+    """The table's own columns of a sheet, and those of others that help to find its keys."""
+    own = {
+        meant.column: at for at, meant in enumerate(role.columns) if meant and not meant.foot and meant.table == table
+    }
+    taken = [pl.col(cell(at)).alias(column) for column, at in own.items()]
+    shared = {meant.column: at for at, meant in enumerate(role.columns) if meant and not meant.foot}
+    key = OWN_KEY[table]
+    if key in shared and key not in own:
+        taken.append(pl.col(cell(shared[key])).alias(key))
+    if table in ("visits", "losses") and "horse_id" in shared and "horse_id" not in own:
+        taken.append(pl.col(cell(shared["horse_id"])).alias("horse_id"))
+    lent = [column for column in LENT[table] if column in shared and column not in own and column != key]
+    return taken + [pl.col(cell(shared[column])).alias(HIDDEN + column) for column in lent]
 
 
-def _own_name(header: list[str], at: int) -> str:
+def _unknown(sheet: Sheet, role: Role) -> list[pl.Expr]:
+    """Columns that mean nothing here are kept beside the row, under their own header, for the ledger."""
+    used = set(EXPORT_TABLES[role.primary].columns())
+    names = []
+    for at, meant in enumerate(role.columns):
+        if meant is None and not _empty(sheet, at):
+            names.append((at, _own_name(sheet.header, at, used)))
+    return [pl.col(cell(at)).alias(name) for at, name in names]
+
+
+def _own_name(header: list[str], at: int, used: set[str]) -> str:
     """The header as written; with its position where it is blank, stands twice or looks like one of ours."""
     own = header[at]
-    if own and not own.startswith("@") and header.count(own) == 1 and own != BEYOND:
+    if own and not own.startswith("@") and header.count(own) == 1 and own != BEYOND and own not in used:
         return own
     return f"{own} (column {at + 1})".strip()
 
 
-def _refuse_missing_columns(sheet: Sheet, table: str, names: list[str | None]) -> None:
-    lacking = [name for name in EXPORT_TABLES[table].required() if name not in names]
-    if lacking:
-        columns = "column" if len(lacking) == 1 else "columns"
-        raise Problem(f"{sheet.source} lacks the {columns} {', '.join(lacking)}, without which {table} cannot be read")
+def _empty(sheet: Sheet, at: int) -> bool:
+    return _blank(sheet.cells[cell(at)])
+
+
+def _blank(column: pl.Series) -> bool:
+    return column.null_count() == len(column) or not (column.str.strip_chars().fill_null("") != "").any()
+
+
+def _feet_of_groups(role: Role, body: pl.DataFrame, keys: list[pl.Expr], meta: list[pl.Expr]) -> pl.DataFrame:
+    """One row a foot from one row a visit; a foot of which nothing is written was not looked at and gives no row."""
+    pieces = []
+    for foot in words.FEET:
+        group = {meant.column: at for at, meant in enumerate(role.columns) if meant and meant.foot == foot}
+        if group:
+            written = pl.any_horizontal(pl.col(cell(at)).str.strip_chars().fill_null("") != "" for at in group.values())
+            columns = [pl.col(cell(at)).alias(column) for column, at in group.items()]
+            pieces.append(body.filter(written).select(*columns, pl.lit(foot).alias("foot"), *keys, *meta))
+    return pl.concat(pieces, how="diagonal").sort(ROW, maintain_order=True)
+
+
+def _folded(piece: pl.DataFrame, table: str) -> pl.DataFrame:
+    """The visits or horses told again on each foot's row, once each: blanks filled from a row of the same key.
+
+    Rows that then say the same are one row, the first; rows that differ stay, to be judged.
+    """
+    told = [name for name in piece.columns if name not in META and name != BEYOND]
+    key = [name for name in _keys_there(piece, table) if name in told]
+    blank = {name: pl.when(pl.col(name).str.strip_chars() != "").then(pl.col(name)).alias(name) for name in told}
+    piece = piece.with_columns(blank.values())
+    holes = [name for name in told if name not in key and 0 < piece[name].null_count() < piece.height]
+    if key and holes:
+        piece = piece.with_columns(
+            pl.col(name).fill_null(pl.col(name).drop_nulls().first().over(key)) for name in holes
+        )
+    return piece.unique([*told, EXPORT], keep="first", maintain_order=True)
+
+
+def _keys_there(piece: pl.DataFrame, table: str) -> list[str]:
+    key = OWN_KEY[table]
+    if key in piece.columns:
+        return [key]
+    if table == "horses":
+        return ["horse_name", "yard"]
+    return ["horse_id", HIDDEN + "horse_name", HIDDEN + "yard", "visit_date", "farrier"]
+
+
+def _told(sheet: Sheet, role: Role, body: pl.DataFrame, laid: Laid) -> Told:
+    unknown = []
+    for at, meant in enumerate(role.columns):
+        if meant is None and not _empty(sheet, at):
+            name = _own_name(sheet.header, at, set())
+            unknown.append(name)
+            laid.unread.append((role.primary, sheet.source, sheet.header_row, name))
+    understood = sum(meant is not None for meant in role.columns)
+    read_as = [(header, meant) for header, meant in zip(sheet.header, role.columns, strict=True) if meant]
+    return Told(sheet.source, role.says, body.height, understood, tuple(unknown), tuple(_other_names(read_as)))
+
+
+def _other_names(read_as: list[tuple[str, Meant]]) -> list[tuple[str, str]]:
+    """Headers that are not the declared names, with the column each was taken for."""
+    return [
+        (header, f"{meant.foot} {meant.column}" if meant.foot else meant.column)
+        for header, meant in read_as
+        if header != meant.column
+    ]
 
 
 def _refuse_missing_tables(pieces: dict[str, list], sheets: list[Sheet]) -> None:

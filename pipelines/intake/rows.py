@@ -1,13 +1,13 @@
 """The rows of one table on their way through the checks, and what was found on them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 import polars as pl
 
-from pipelines.intake.layout import META, SOURCE
-from pipelines.intake.sheet import RAGGED, ROW
+from pipelines.intake.layout import META
+from pipelines.intake.sheet import RAGGED, ROW, SOURCE
 from schemas.base import Table
 from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings
@@ -17,12 +17,17 @@ AT = "@at"
 
 @dataclass(frozen=True)
 class Rows:
-    """texts: the cells as found, with META; typed: the declared columns; unread: cells that say nothing, a column."""
+    """texts: the cells as found, with META; typed: the declared columns; unread: cells that say nothing, a column.
+
+    whys, doubts: for a column, what is said of a cell that could not be read, or was taken with a warning.
+    """
 
     name: str
     texts: pl.DataFrame
     typed: pl.DataFrame
     unread: dict[str, pl.Series]
+    whys: dict[str, dict[str, str]] = field(default_factory=dict)
+    doubts: dict[str, dict[str, str]] = field(default_factory=dict)
 
     @property
     def table(self) -> type[Table]:

@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 import polars as pl
 
+EXPORT = "@export"
+FILE = "@file"
+SOURCE = "@source"
 ROW = "@row"
 RAGGED = "@ragged"
 SURPLUS = "@surplus"
@@ -40,8 +43,3 @@ def without_blank_rows(cells: pl.DataFrame) -> pl.DataFrame:
     if not texts or not cells[texts[0]].str.strip_chars().fill_null("").eq("").any():
         return cells
     return cells.filter(pl.any_horizontal(pl.col(texts).str.strip_chars().fill_null("") != ""))
-
-
-def first_written(rows: list[list[str]]) -> int | None:
-    """Position of the first row with anything in it: the header. None where all are blank."""
-    return next((at for at, row in enumerate(rows) if any(text.strip() for text in row)), None)

@@ -8,10 +8,11 @@ from itertools import islice
 
 import polars as pl
 
-from pipelines.intake.sheet import RAGGED, ROW, SURPLUS, cell, first_written, without_blank_rows
+from pipelines.intake.headers import header_of
+from pipelines.intake.sheet import RAGGED, ROW, SURPLUS, cell, without_blank_rows
 from schemas.base import Problem
 
-SEPARATORS = ",;\t"
+SEPARATORS = "\t;,"
 HEAD_ROWS = 50
 CHUNK_ROWS = 50_000
 BOMS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
@@ -72,12 +73,19 @@ def _told_separator(data: bytes) -> tuple[bytes, str | None]:
 
 
 def _separator(data: bytes) -> str:
-    """The separator that cuts the first written line into most pieces; a comma where none does."""
+    """The separator that cuts most lines of the head into most pieces; a comma where none does.
+
+    The middle line counts, not the first: titles stand above a header, and decimal commas within cells.
+    """
+    counts = {mark: [] for mark in SEPARATORS}
     for line in islice(io.BytesIO(data), HEAD_ROWS):
         bare = re.sub(rb'"[^"]*"', b"", line)
         if bare.strip():
-            return max(SEPARATORS, key=lambda mark: bare.count(mark.encode()))
-    return ","
+            for mark in SEPARATORS:
+                counts[mark].append(bare.count(mark.encode()))
+    middle = {mark: sorted(found)[len(found) // 2] if found else 0 for mark, found in counts.items()}
+    best = max(SEPARATORS, key=lambda mark: middle[mark])
+    return best if middle[best] else max(SEPARATORS, key=lambda mark: (max(counts[mark], default=0), mark == ","))
 
 
 def _header(data: bytes, separator: str, named: str) -> tuple[list[str], int, int]:
@@ -90,10 +98,11 @@ def _header(data: bytes, separator: str, named: str) -> tuple[list[str], int, in
             ends.append(reader.line_num)
     except csv.Error as error:
         raise _unclosed(named, len(rows) + 1) from error
-    at = first_written(rows)
-    if at is None:
+    found = header_of(rows)
+    if found is None:
         return [], 1, 0
-    return [text.strip() for text in rows[at]], at + 1, ends[at]
+    header, at = found
+    return header, at + 1, ends[at]
 
 
 def _records(data: bytes, separator: str):

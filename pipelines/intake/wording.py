@@ -1,50 +1,66 @@
 """Cells of text → values of the declared type. What cannot be read is marked, never dropped and never guessed."""
 
-import math
-import re
-from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import date
-from typing import Any
+from dataclasses import dataclass, field
 
 import polars as pl
 
-from schemas import words
+from pipelines.intake.sheet import FILE
+from pipelines.intake.spellings import Habits, Reading, read
+from pipelines.intake.spellings.special import SPECIAL
 from schemas.base import Table
 from schemas.fields import Meaning
 
 EARLIEST_YEAR, LATEST_YEAR = 1900, 2199
-ISO_DAY = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[T ]\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?")
-PLAIN_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+CHANGES = {"column_name": pl.String, "change": pl.String, "cells": pl.Int64, "found": pl.String, "taken": pl.String}
 
 
 @dataclass(frozen=True)
 class Read:
-    """The declared columns in the declared types; unread: for each column with cells that say nothing to us, which."""
+    """The declared columns in the declared types, and how they were understood.
+
+    unread: for each column with cells that say nothing to us, which. whys: for such a column, what to write instead,
+    by cell, where more can be said than what is allowed. doubts: likewise for cells taken with a warning. changes: one
+    row a column and kind of change on the way in, with the number of cells and an example (CHANGES).
+    """
 
     typed: pl.DataFrame
     unread: dict[str, pl.Series]
+    whys: dict[str, dict[str, str]] = field(default_factory=dict)
+    doubts: dict[str, dict[str, str]] = field(default_factory=dict)
+    changes: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=CHANGES))
 
 
-def read_cells(texts: pl.DataFrame, table: type[Table]) -> Read:
+def read_cells(texts: pl.DataFrame, table: type[Table], by_file: dict[str, Habits], habits: Habits) -> Read:
     """Every declared column of a table from its cells; a column that is not there is blank throughout.
 
     Cells written as the declaration has them are read in one pass; each other spelling is read once, however often
-    it stands there.
+    it stands there. by_file: how each file writes its days, by its name; habits: what holds for all of them.
     """
     meanings, dtypes = table.columns(), table.dtypes()
     present = [name for name in meanings if name in texts.columns]
-    typed = texts.select(_as_declared(name, meanings[name]) for name in present)
-    unread: dict[str, pl.Series] = {}
+    own = {*habits.words, *habits.units}
+    typed = texts.select(
+        pl.when(name not in own).then(_as_declared(name, meanings[name])).alias(name) for name in present
+    )
+    unread, whys, doubts, changes = {}, {}, {}, []
     for name in present:
-        if meanings[name].kind == "text" or typed[name].null_count() == texts[name].null_count():
+        if _is_free_text(name, meanings[name]) or typed[name].null_count() == texts[name].null_count():
             continue
-        column, odd = _one_by_one(texts[name], typed[name], meanings[name])
-        typed = typed.with_columns(column)
-        if odd.any():
-            unread[name] = odd
+        readings = _readings(texts, typed[name], name, meanings[name], {"": habits, **by_file})
+        typed = typed.with_columns(readings.column)
+        changes += readings.changes
+        if readings.odd.any():
+            unread[name] = readings.odd
+            whys[name] = readings.said("why")
+        if said := readings.said("doubt"):
+            doubts[name] = said
     absent = [pl.lit(None, dtypes[name]).alias(name) for name in meanings if name not in present]
-    return Read(typed.with_columns(absent).select(list(meanings)), unread)
+    changed = pl.DataFrame(changes, schema=CHANGES, orient="row")
+    return Read(typed.with_columns(absent).select(list(meanings)), unread, whys, doubts, changed)
+
+
+def _is_free_text(name: str, meaning: Meaning) -> bool:
+    return meaning.kind == "text" and name not in SPECIAL
 
 
 def _as_declared(name: str, meaning: Meaning) -> pl.Expr:
@@ -62,59 +78,59 @@ def _as_declared(name: str, meaning: Meaning) -> pl.Expr:
     if meaning.kind == "date":
         day = text.str.to_date("%Y-%m-%d", strict=False)
         return pl.when(day.dt.year().is_between(EARLIEST_YEAR, LATEST_YEAR)).then(day).alias(name)
+    if name in SPECIAL:
+        return pl.when(text.str.contains(meaning.pattern.replace("(\\.[0-3])?", "\\.[0-3]"))).then(text).alias(name)
     written = text.str.strip_chars()
     return pl.when(written != "").then(written).alias(name)
 
 
-def _one_by_one(texts: pl.Series, typed: pl.Series, meaning: Meaning) -> tuple[pl.Series, pl.Series]:
-    """The column with every other spelling read, and which of its cells are neither blank nor read."""
-    spellings = texts.filter(typed.is_null()).drop_nulls().unique()
-    reader = READERS[meaning.kind]
-    readings = {text: reader(text.strip(), meaning) for text in spellings if text.strip()}
-    values = [readings.get(text) for text in spellings]
-    lookup = pl.DataFrame({"text": spellings, "value": pl.Series(values, dtype=typed.dtype)})
-    joined = pl.DataFrame({"text": texts}).join(lookup, on="text", how="left", maintain_order="left")
+@dataclass(frozen=True)
+class _Readings:
+    """One column read: its values, which cells say nothing to us, and each distinct spelling's reading."""
+
+    column: pl.Series
+    odd: pl.Series
+    by_text: dict[tuple[str, str], Reading]
+    changes: list[tuple]
+
+    def said(self, what: str) -> dict[str, str]:
+        """Cell → what is said of it, for the cells of which something is."""
+        return {text: getattr(found, what) for (_, text), found in self.by_text.items() if getattr(found, what)}
+
+
+def _readings(
+    texts: pl.DataFrame, typed: pl.Series, name: str, meaning: Meaning, habits: dict[str, Habits]
+) -> _Readings:
+    """Every spelling of a column that is not as declared, read once a file (the order of days is a file's own)."""
+    file = pl.col(FILE) if meaning.kind == "date" else pl.lit("")
+    left = texts.select(file.alias("file"), pl.col(name).alias("text"))
+    spellings = left.filter(typed.is_null()).drop_nulls("text").group_by("file", "text", maintain_order=True).len()
+    by_text = {
+        (file, text): read(text, name, meaning, habits.get(file, habits[""]))
+        for file, text, _ in spellings.rows()
+        if text.strip()
+    }
+    found = [by_text.get((file, text)) for file, text, _ in spellings.rows()]
+    lookup = spellings.with_columns(
+        pl.Series("value", [one and one.value for one in found], dtype=typed.dtype),
+        pl.Series("odd", [one is not None and one.value is None and not one.blank for one in found]),
+    )
+    joined = left.join(lookup, on=["file", "text"], how="left", maintain_order="left")
     column = typed.fill_null(joined["value"]).alias(typed.name)
-    unread = [text for text, value in readings.items() if value is None]
-    return column, (column.is_null() & texts.is_in(unread)).fill_null(False)
+    changes = _changes(name, spellings["text"].to_list(), spellings["len"].to_list(), found)
+    return _Readings(column, joined["odd"].fill_null(False) & column.is_null(), by_text, changes)
 
 
-def _word(text: str, meaning: Meaning) -> str | None:
-    plain = re.sub(r"[\s_-]+", "_", text)
-    return next((word for word in meaning.words if word.lower() == plain.lower()), None)
+def _changes(name: str, texts: list[str], counts: list[int], found: list[Reading | None]) -> list[tuple]:
+    kinds: dict[str, list] = {}
+    for text, count, one in zip(texts, counts, found, strict=True):
+        if one is not None and one.changed and (one.value is not None or one.blank):
+            kind = kinds.setdefault(one.changed, [0, text, "" if one.blank else _as_said(one.value)])
+            kind[0] += count
+    return [(name, change, cells, text.strip(), taken) for change, (cells, text, taken) in kinds.items()]
 
 
-def _number(text: str, _meaning: Meaning) -> float | None:
-    if not PLAIN_NUMBER.fullmatch(text):
-        return None
-    number = float(text)
-    return number if math.isfinite(number) else None
-
-
-def _whole(text: str, meaning: Meaning) -> int | None:
-    number = _number(text, meaning)
-    return int(number) if number is not None and number == int(number) and abs(number) < 2**53 else None
-
-
-def _day(text: str, _meaning: Meaning) -> date | None:
-    found = ISO_DAY.fullmatch(text)
-    if not found or not EARLIEST_YEAR <= int(found[1]) <= LATEST_YEAR:
-        return None
-    try:
-        return date(int(found[1]), int(found[2]), int(found[3]))
-    except ValueError:
-        return None
-
-
-def _yes_no(text: str, _meaning: Meaning) -> bool | None:
-    plain = text.lower()
-    return True if plain in words.YES else False if plain in words.NO else None
-
-
-READERS: dict[str, Callable[[str, Meaning], Any]] = {
-    "word": _word,
-    "number": _number,
-    "integer": _whole,
-    "date": _day,
-    "yes_no": _yes_no,
-}
+def _as_said(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)

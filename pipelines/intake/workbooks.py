@@ -4,7 +4,9 @@ from collections.abc import Iterator
 
 import polars as pl
 
-from pipelines.intake.sheet import ROW, cell, first_written, without_blank_rows
+from pipelines.intake.headers import header_of
+from pipelines.intake.merges import fill_merges
+from pipelines.intake.sheet import ROW, cell, without_blank_rows
 from schemas.base import Problem
 
 HEAD_ROWS = 50
@@ -25,8 +27,8 @@ def read_workbook(data: bytes, named: str) -> Iterator[tuple[str, list[str], int
             f"{named} cannot be opened as a workbook: open it in a spreadsheet program, take off any password and "
             "save it again as .xlsx or .ods."
         ) from error
-    for sheet_name in book.sheet_names:
-        grid = _grid(book, sheet_name)
+    for number, sheet_name in enumerate(book.sheet_names):
+        grid = fill_merges(_grid(book, sheet_name), data, number)
         yield (sheet_name.strip(), *_cut(grid))
 
 
@@ -46,8 +48,9 @@ def _grid(book, sheet_name: str) -> pl.DataFrame:
 
 def _cut(grid: pl.DataFrame) -> tuple[list[str], int, pl.DataFrame]:
     head = [[text or "" for text in row] for row in grid.head(HEAD_ROWS).rows()]
-    at = first_written(head)
-    if at is None:
+    found = header_of(head)
+    if found is None:
         return [], 1, pl.DataFrame()
+    header, at = found
     body = grid.with_columns(pl.int_range(1, grid.height + 1, dtype=pl.Int64).alias(ROW)).slice(at + 1)
-    return [text.strip() for text in head[at]], at + 1, without_blank_rows(body)
+    return header, at + 1, without_blank_rows(body)

@@ -11,7 +11,7 @@ from pipelines.cli import sample_practice
 
 def test_check_says_what_would_be_set_aside_and_changes_nothing(shoeing, export, tmp_path):
     feet = export / "feet.csv"
-    feet.write_text(feet.read_text(encoding="utf-8") + "V4,RF,gone,fit_new,0,5,52\n", encoding="utf-8")
+    feet.write_text(feet.read_text(encoding="utf-8") + "V4,RF,vanished,fit_new,0,5,52\n", encoding="utf-8")
     before = sorted(path.name for path in tmp_path.rglob("*"))
     said = shoeing("check", export)
     assert (said.code, said.err) == (1, "")
@@ -36,11 +36,11 @@ def test_a_report_of_a_loss_that_finds_no_shoe_is_a_doubt(shoeing, export):
 
 def test_the_report_of_a_check_holds_each_reason(shoeing, export, tmp_path):
     feet = export / "feet.csv"
-    feet.write_text(feet.read_text(encoding="utf-8") + "V4,RF,gone,fit_new,0,5,52\n", encoding="utf-8")
+    feet.write_text(feet.read_text(encoding="utf-8") + "V4,RF,vanished,fit_new,0,5,52\n", encoding="utf-8")
     said = shoeing("check", export, "--report", tmp_path / "why.csv")
     assert "why.csv" in said.out
     with (tmp_path / "why.csv").open(encoding="utf-8", newline="") as file:
-        assert "gone" in str(list(csv.reader(file)))
+        assert "vanished" in str(list(csv.reader(file)))
 
 
 def test_check_against_a_store_knows_its_horses_and_leaves_it_as_it_was(shoeing, export, tmp_path):

@@ -32,8 +32,9 @@ def test_every_option_and_command_that_readme_names_exists():
 
     helps = "".join(
         CliRunner().invoke(app, [*name, "--help"], env={"COLUMNS": "200"}).output
-        for name in ([], ["demo"], ["check"], ["publish"], ["simulate"])
+        for name in ([], ["demo"], ["check"], ["publish"], ["share"], ["simulate"])
     )
-    named = set(re.findall(r"(?<![-\w])--[a-z][a-z-]+", README.split("## For developers")[0]))
+    used = "\n".join(line.split("shoeing ", 1)[1] for line in README.splitlines() if "shoeing " in line)
+    named = set(re.findall(r"(?<![-\w])--[a-z][a-z-]+", used))
     assert named, "README shows how the commands are used"
     assert sorted(option for option in named if option not in helps) == []

@@ -7,7 +7,6 @@ import polars as pl
 from pipelines.intake import read_export
 from schemas.records import Known
 
-
 TODAY = date(2025, 6, 30)
 KNOWS_H9 = Known(horse_ids=pl.Series(["H9"]), visit_ids=pl.Series(["V9"]))
 

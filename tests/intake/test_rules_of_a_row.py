@@ -18,8 +18,8 @@ FEET_RULES = {
         "heart_bar, rolled_toe, half_round, race_plate, glue_on, other",
     ),
     "a number that is none": (
-        "angle_arrival_deg", "52 ish",
-        'angle_arrival_deg says "52 ish", which is not a number: use 30 to 75 degrees',
+        "angle_arrival_deg", "steep",
+        'angle_arrival_deg says "steep", which is not a number: use 30 to 75 degrees',
     ),
     "a number too low": (
         "angle_arrival_deg", "29.9", "angle_arrival_deg 29.9 is too low: 30 to 75 degrees is allowed",
@@ -55,7 +55,8 @@ HORSE_RULES = {
         "foaled_year 2026 is after the year the record is read as of: 1980 to 2025 is allowed",
     ),
     "a chip with a letter": (
-        "microchip", "98510200123456O", 'microchip says "98510200123456O": a chip number has 15 digits and nothing else',
+        "microchip", "98510200123456O",
+        'microchip says "98510200123456O": a chip number has 15 digits and nothing else',
     ),
     "a chip that lost its leading 0": (
         "microchip", "56098100123456",
@@ -137,8 +138,8 @@ def test_a_shoe_last_seen_after_it_was_found_off(set_aside):
     ]
 
 
-@pytest.mark.parametrize("cell", ["2025-02-30", "25-01-01", "1.1.2025", "45658"])
-def test_a_day_that_is_in_no_calendar_or_not_written_out(set_aside, cell):
+@pytest.mark.parametrize("cell", ["2025-02-30", "31/04/2025", "31 Apr 2025"])
+def test_a_day_that_is_in_no_calendar(set_aside, cell):
     told = set_aside(losses=f"loss_id | horse_id | foot | found_off \n L1 | H1 | LF | {cell}")
     assert told == [
         f'losses.csv row 2: found_off says "{cell}", which is not a day of the calendar: use a day written like '

@@ -1,0 +1,60 @@
+"""Which way round each file writes its days: settled by evidence, by the person, or not at all. Never guessed."""
+
+import polars as pl
+
+from pipelines.intake.identify import DAY
+from pipelines.intake.sheet import EXPORT, FILE
+from pipelines.intake.spellings import Habits
+from pipelines.intake.spellings.days import Evidence, evidence
+from schemas.problem import Problem
+
+DAY_COLUMNS = ("visit_date", "found_off", "last_seen_on", DAY)
+ORDERS = {"day-first": True, "month-first": False}
+ASK = "say which with --dates day-first or --dates month-first"
+
+
+def settle(tables: dict[str, pl.DataFrame], asked: str | None, habits: Habits) -> dict[str, Habits]:
+    """How each file writes, by its name. asked: day-first or month-first, as the person says.
+
+    Where none is asked, a file's own days settle it (there is no 13th month), else those of the other files of its
+    export. Raises Problem where nothing does, or a file writes days both ways.
+    """
+    if asked is not None and asked not in ORDERS:
+        raise Problem(f"--dates is day-first or month-first, not {asked}")
+    seen = _evidence(tables)
+    if asked is not None:
+        return {file: _with(habits, ORDERS[asked]) for _, file in seen}
+    for (_, file), found in seen.items():
+        if found.day_first and found.month_first:
+            raise Problem(f"{file} writes some days day first and some month first: {ASK}, then mend the others")
+    return {file: _with(habits, _order(export, file, seen)) for export, file in seen}
+
+
+def _order(export: int, file: str, seen: dict[tuple[int, str], Evidence]) -> bool | None:
+    own = seen[export, file]
+    if own.day_first or own.month_first:
+        return own.day_first > 0
+    if not own.either:
+        return None
+    others = [found for (other, _), found in seen.items() if other == export]
+    day_first, month_first = (any(getattr(found, way) for found in others) for way in ("day_first", "month_first"))
+    if day_first == month_first:
+        raise Problem(f"{file}: nothing tells whether its days are written day first or month first: {ASK}")
+    return day_first
+
+
+def _evidence(tables: dict[str, pl.DataFrame]) -> dict[tuple[int, str], Evidence]:
+    totals: dict[tuple[int, str], Evidence] = {}
+    for part in tables.values():
+        for column in (name for name in DAY_COLUMNS if name in part.columns):
+            written = part.select(EXPORT, FILE, pl.col(column)).drop_nulls(column)
+            odd = written.filter(pl.col(column).str.contains(r"^\d{4}-\d{2}-\d{2}$").not_()).unique()
+            for (export, file), group in odd.group_by(EXPORT, FILE):
+                found = evidence(group[column])
+                before = totals.get((export, file), Evidence(0, 0, 0))
+                totals[export, file] = Evidence(*(a + b for a, b in zip(before, found, strict=True)))
+    return totals
+
+
+def _with(habits: Habits, day_first: bool | None) -> Habits:
+    return Habits(day_first, habits.latest_year, habits.words, habits.units)

@@ -1,0 +1,161 @@
+"""A practice's own layout file (TOML): what its headers and words cannot tell by themselves."""
+
+import tomllib
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from schemas.exports import EXPORT_TABLES
+from schemas.fields import Meaning
+from schemas.problem import Problem
+from schemas.synonyms import plain
+
+COLUMNS: dict[str, Meaning] = {name: m for table in EXPORT_TABLES.values() for name, m in table.columns().items()}
+PARTS = ("headers", "words", "dates", "units", "defaults", "horses")
+UNITS = {"mm": ("mm", "cm", "in"), "km": ("km", "miles"), "kg": ("kg", "lb", "stone"), "weeks": ("weeks", "days")}
+
+
+@dataclass(frozen=True)
+class Practice:
+    """headers: own header, plain → column. words: column → own word, plain → declared word. dates: their order.
+
+    units: column → the unit of its bare numbers. defaults: column → the value of its blank cells. same: made key of a
+    horse → the key it is kept under.
+    """
+
+    headers: dict[str, str] = field(default_factory=dict)
+    words: dict[str, dict[str, str]] = field(default_factory=dict)
+    dates: str | None = None
+    units: dict[str, str] = field(default_factory=dict)
+    defaults: dict[str, str] = field(default_factory=dict)
+    same: dict[str, str] = field(default_factory=dict)
+
+
+def read_practice(path: Path) -> Practice:
+    """The layout file at `path`. Raises Problem naming the file and the line where it cannot be used."""
+    try:
+        text = path.read_text(encoding="utf-8")
+        found = tomllib.loads(text)
+    except OSError as error:
+        raise Problem(f"{path} cannot be opened: {error.strerror}") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise Problem(f"{path}: {error}") from error
+    checked = _Checked(path, text)
+    for part in found:
+        if part not in PARTS:
+            checked.refuse(part, f"there is no part [{part}]: use {', '.join(PARTS)}")
+    return Practice(
+        headers={plain(own): checked.column(column, own) for own, column in _part(found, "headers", checked).items()},
+        words={
+            checked.column(column, column): checked.words(column, own)
+            for column, own in _part(found, "words", checked).items()
+        },
+        dates=checked.order(found.get("dates", {})),
+        units={checked.column(c, c): checked.unit(c, unit) for c, unit in _part(found, "units", checked).items()},
+        defaults={checked.column(c, c): str(value) for c, value in _part(found, "defaults", checked).items()},
+        same=checked.same(_part(found, "horses", checked).get("same", [])),
+    )
+
+
+def _part(found: dict[str, Any], name: str, checked: "_Checked") -> dict[str, Any]:
+    part = found.get(name, {})
+    if not isinstance(part, dict):
+        checked.refuse(name, f'[{name}] must be a part of its own with lines like: name = "value"')
+    return part
+
+
+@dataclass(frozen=True)
+class _Checked:
+    """Looks at what stands in the file; every complaint names the line."""
+
+    path: Path
+    text: str
+
+    def refuse(self, about: str, why: str) -> None:
+        lines = self.text.splitlines()
+        line = next((number for number, text in enumerate(lines, start=1) if about in text.split("#")[0]), 1)
+        raise Problem(f"{self.path} line {line}: {why}")
+
+    def column(self, column: Any, about: str) -> str:
+        if column not in COLUMNS:
+            self.refuse(about, f'"{column}" is no column: schemas/README.md lists them')
+        return column
+
+    def words(self, column: str, own: Any) -> dict[str, str]:
+        allowed = COLUMNS[column].words
+        if not isinstance(own, dict):
+            self.refuse(column, f'[words.{column}] needs lines like: "your word" = "{(allowed or ("word",))[0]}"')
+        for word, meant in own.items():
+            if allowed and meant not in allowed:
+                self.refuse(word, f'"{meant}" is no word for {column}: use one of {", ".join(allowed)}')
+        return {plain(word): str(meant) for word, meant in own.items()}
+
+    def order(self, dates: Any) -> str | None:
+        order = dates.get("order") if isinstance(dates, dict) else dates
+        if order not in (None, "day-first", "month-first"):
+            self.refuse("order", f'order is "day-first" or "month-first", not "{order}"')
+        return order
+
+    def unit(self, column: str, unit: Any) -> str:
+        allowed = UNITS.get(COLUMNS[column].unit, ())
+        if unit not in allowed:
+            use = f"use {', '.join(allowed)}" if allowed else "this column is always read in its own unit"
+            self.refuse(column, f'"{unit}" is no unit for {column}: {use}')
+        return unit
+
+    def same(self, groups: Any) -> dict[str, str]:
+        if not isinstance(groups, list) or not all(isinstance(group, list) and len(group) > 1 for group in groups):
+            self.refuse("same", 'same needs groups of two or more, like [["bramble, low yard", "bramble, top yard"]]')
+        return {_key(other): _key(group[0]) for group in groups for other in group[1:]}
+
+
+def _key(said: str) -> str:
+    return ", ".join(plain(part) for part in said.split(","))
+
+
+def draft(told: list, aside: Any) -> str:
+    """A commented draft of a layout file, from what was understood of each sheet and what was not.
+
+    told: `told.Told` of each sheet. aside: `ledger.Findings` of rows set aside.
+    """
+    lines = [
+        "# How this practice writes its records. Lines that start with # do nothing: take the mark away to use them.",
+        "# Every column stands in schemas/README.md.",
+        "",
+        "[headers]",
+        '# "your header" = "column"',
+    ]
+    for one in told:
+        lines.append(f"# {one.source}: {one.says}")
+        lines += [f'# read so already: "{_quoted(own)}" is {column}' for own, column in one.named]
+        lines += [f'# "{_quoted(own)}" = ""' for own in one.unknown]
+    lines += [
+        "",
+        "[dates]",
+        '# order = "day-first"',
+        '# order = "month-first"',
+        "",
+        "[units]",
+        '# toe_arrival_mm = "cm"',
+    ]
+    lines += ["", "[defaults]", "# what a blank cell means", '# visit_kind = "routine"', ""]
+    for column, value in _unknown_words(aside):
+        lines += [f"[words.{column}]", *(f'# "{_quoted(text)}" = ""' for text in value), ""]
+    lines += [
+        "[horses]",
+        '# one horse kept under two names or yards: same = [["bramble, low yard", "bramble, top yard"]]',
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def _unknown_words(aside: Any) -> list[tuple[str, list[str]]]:
+    found: dict[str, list[str]] = {}
+    for column, value, rule in aside.select("column_name", "value", "rule").rows():
+        if rule == "not_in_list" and value and value not in found.setdefault(column, []):
+            found[column].append(value)
+    return list(found.items())
+
+
+def _quoted(text: str) -> str:
+    return text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", " ")

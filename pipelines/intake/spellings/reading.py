@@ -1,0 +1,95 @@
+"""One cell → its value, and how it was understood."""
+
+from collections.abc import Callable
+from functools import cache
+
+from pipelines.intake.spellings.days import read_day
+from pipelines.intake.spellings.numbers import read_number, read_whole
+from pipelines.intake.spellings.said import Habits, Reading
+from pipelines.intake.spellings.special import SPECIAL
+from schemas import words
+from schemas.fields import Meaning
+from schemas.synonyms import NOT_FILLED_IN, TOO_LITTLE_SAID, lookup, plain
+
+__all__ = ["Habits", "Reading", "read"]
+
+DASHES = frozenset("-–—.")
+
+
+def read(text: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
+    """What a written cell of `column` says, in the declared form.
+
+    Words and their synonyms, numbers with a unit or in another, days in the order the file is settled on, yes and no
+    in any form. What could mean two things comes back unread with what to write instead.
+    """
+    cell = " ".join(text.split())
+    if _says_nothing(cell, column, meaning):
+        return Reading(None, "left blank", blank=True)
+    own = habits.words.get(column, {}).get(plain(cell))
+    if own is not None:
+        cell = own
+    if column in habits.units and cell[-1:].isdigit():
+        cell = f"{cell} {habits.units[column]}"
+    too_little = TOO_LITTLE_SAID.get(column, {}).get(plain(cell))
+    if too_little:
+        return Reading(None, why=too_little)
+    if column in SPECIAL:
+        return SPECIAL[column](cell, meaning, habits)
+    return READERS[meaning.kind](cell, column, meaning, habits)
+
+
+def _says_nothing(cell: str, column: str, meaning: Meaning) -> bool:
+    if meaning.kind == "text":
+        return False
+    if cell in DASHES:
+        return meaning.kind != "yes_no" and "none" not in meaning.words
+    said = plain(cell)
+    return said in NOT_FILLED_IN and said not in _words_of(column, meaning.words)
+
+
+@cache
+def _words_of(column: str, vocabulary: tuple[str, ...]) -> dict[str, str]:
+    return lookup(column, vocabulary)
+
+
+def _word(cell: str, column: str, meaning: Meaning, _habits: Habits) -> Reading:
+    said = plain(cell)
+    table = _words_of(column, meaning.words)
+    if cell in DASHES and "none" in meaning.words:
+        return Reading("none", "word for it")
+    if said not in table:
+        return Reading(None)
+    word = table[said]
+    if cell == word:
+        return Reading(word)
+    return Reading(word, "capitals and spaces" if plain(word) == said else "word for it")
+
+
+def _yes_no(cell: str, _column: str, _meaning: Meaning, _habits: Habits) -> Reading:
+    said = cell.casefold().rstrip(".!")
+    if said in words.YES:
+        return Reading(True, "yes or no")
+    if said in words.NO:
+        return Reading(False, "yes or no")
+    return Reading(None)
+
+
+def _number(cell: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
+    return read_number(cell, column, meaning, habits)
+
+
+def _whole(cell: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
+    return read_whole(cell, column, meaning, habits)
+
+
+def _day(cell: str, _column: str, _meaning: Meaning, habits: Habits) -> Reading:
+    return read_day(cell, habits)
+
+
+READERS: dict[str, Callable[[str, str, Meaning, Habits], Reading]] = {
+    "word": _word,
+    "number": _number,
+    "integer": _whole,
+    "date": _day,
+    "yes_no": _yes_no,
+}

@@ -1,0 +1,28 @@
+"""How a sheet was understood, in one line."""
+
+from typing import NamedTuple
+
+MOST_NAMED = 12
+
+
+class Told(NamedTuple):
+    """One sheet: what it was taken for, its records, how many columns were understood and which were not.
+
+    named: headers that are not the declared names, with the column each was taken for.
+    """
+
+    source: str
+    says: str
+    rows: int
+    understood: int
+    unknown: tuple[str, ...]
+    named: tuple[tuple[str, str], ...]
+
+    def line(self) -> str:
+        """The line a person reads."""
+        columns = self.understood + len(self.unknown)
+        text = f"{self.source}: {self.says}, {self.rows:,} rows, {self.understood} of {columns} columns understood"
+        if not self.unknown:
+            return text
+        more = f" and {len(self.unknown) - MOST_NAMED} more" if len(self.unknown) > MOST_NAMED else ""
+        return f"{text}; not understood: {', '.join(self.unknown[:MOST_NAMED])}{more}"
