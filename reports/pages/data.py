@@ -102,7 +102,7 @@ def _reasons(results: Results) -> Section:
             )
             if group
         ),
-        notes=("A row with several reasons stands under each. shoeing check names every row.",),
+        notes=("A row with several reasons stands under each. The command “shoeing check” names every row.",),
     )
 
 
