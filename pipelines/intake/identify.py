@@ -2,7 +2,7 @@
 foot and day. Made the same way however they are written, so that the next export finds the same rows."""
 
 import hashlib
-from dataclasses import dataclass, field
+from collections.abc import Callable
 
 import polars as pl
 
@@ -15,35 +15,7 @@ from schemas.synonyms import plain
 LONGEST = 64
 NAME, YARD, DAY, BY = (HIDDEN + name for name in ("horse_name", "yard", "visit_date", "farrier"))
 HORSE = HIDDEN + "horse_id"
-
-
-@dataclass
-class Horses:
-    """The horses of the export by name: ids by (name, yard) and by name alone, all plain. same: ids that are one."""
-
-    by_place: dict[tuple[str, str], str] = field(default_factory=dict)
-    by_name: dict[str, set[str]] = field(default_factory=dict)
-    same: dict[str, str] = field(default_factory=dict)
-
-    def add(self, name: str, yard: str, horse_id: str) -> None:
-        """Remember one horse."""
-        self.by_place.setdefault((name, yard), horse_id)
-        self.by_name.setdefault(name, set()).add(horse_id)
-
-    def find(self, name: str, yard: str) -> str | None:
-        """The id of a horse called so; None where two are, and no yard tells them apart."""
-        found = self.by_place.get((name, yard))
-        if found is not None:
-            return found
-        ids = self.by_name.get(name, set())
-        if len(ids) == 1 and not yard:
-            return next(iter(ids))
-        return self.made(name, yard) if yard or not ids else None
-
-    def made(self, name: str, yard: str) -> str:
-        """The key of a horse from its name and yard."""
-        key = _short(", ".join(part for part in (name, yard) if part))
-        return self.same.get(key, key)
+SERVED = (NAME, YARD, DAY, BY, HORSE)
 
 
 def identify(
@@ -51,155 +23,154 @@ def identify(
 ) -> dict[str, pl.DataFrame]:
     """The four tables of text with every key that can be made from what identifies; columns that only served go.
 
-    habits: how each file writes its days. same: keys of horses the practice says are one and the same.
+    habits: how each file writes its days. same: keys of horses the practice says are one and the same. Keys are made
+    for a sheet that has none at all; one cell left blank among others is a fault, not a habit.
     """
-    horses = Horses(same=same)
     found = dict(tables)
-    found["horses"] = _horses(tables["horses"], horses)
-    found["visits"] = _visits(tables["visits"], horses, habits)
-    found["feet"] = _feet(tables["feet"], found["visits"], horses, habits)
-    found["losses"] = _losses(tables["losses"], horses, habits)
-    return {
-        name: part.drop([c for c in (NAME, YARD, DAY, BY, HORSE) if c in part.columns]) for name, part in found.items()
-    }
+    found["horses"] = _horses(tables["horses"], same)
+    horses = _by_name(found["horses"])
+    found["visits"] = _visits(tables["visits"], horses, same, habits)
+    found["feet"] = _feet(tables["feet"], found["visits"], horses, same, habits)
+    found["losses"] = _losses(tables["losses"], horses, same, habits)
+    return {name: part.drop(SERVED, strict=False) for name, part in found.items()}
 
 
-def _horses(part: pl.DataFrame, horses: Horses) -> pl.DataFrame:
-    if part.is_empty() or "horse_name" not in part.columns:
+def _horses(part: pl.DataFrame, same: dict[str, str]) -> pl.DataFrame:
+    if _keyed(part, "horse_id") or "horse_name" not in part.columns:
         return part
-    names, yards = _plain(part, "horse_name"), _plain(part, "yard")
-    own, lacks = _own(part, "horse_id"), _without_keys(part, "horse_id")
-    ids = []
-    for one, name, yard, lack in zip(own, names, yards, lacks, strict=True):
-        horse_id = (horses.made(name, yard) if name else None) if lack else one
-        if name and horse_id:
-            horses.add(name, yard, horse_id)
-        ids.append(horse_id)
-    return part.with_columns(pl.Series("horse_id", ids, dtype=pl.String))
+    made = _key(_said(part, "horse_name"), _said(part, "yard"))
+    return _filled(part, "horse_id", _one_of(made, same))
 
 
-def _visits(part: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl.DataFrame:
-    if part.is_empty():
-        return part
-    part = _with_horse(part, "horse_id", horses)
-    if _all_there(part, "visit_id"):
-        return part
-    made = _made(part["horse_id"], _days(part, "visit_date", habits), _plain(part, "farrier"))
-    return _filled(part, "visit_id", made)
-
-
-def _feet(part: pl.DataFrame, visits: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl.DataFrame:
-    """A foot row without a visit_id belongs to the visit of its horse and day, and farrier where it names one."""
-    if part.is_empty() or _all_there(part, "visit_id") or DAY not in part.columns:
-        return part
-    part = _with_horse(part, HORSE, horses)
-    days, farriers = _days(part, DAY, habits), _plain(part, BY)
-    made = _made(part[HORSE], days, farriers)
-    there = _visits_by_day(visits, habits)
-    found = [
-        there.get((horse, day, farrier)) or there.get((horse, day, "")) or key
-        for horse, day, farrier, key in zip(part[HORSE], days, farriers, made, strict=True)
-    ]
-    return _filled(part, "visit_id", found)
-
-
-def _visits_by_day(visits: pl.DataFrame, habits: dict[str, Habits]) -> dict[tuple, str]:
-    """visit_id by horse, day and farrier; by horse and day alone where that is one visit."""
-    if visits.is_empty() or "visit_id" not in visits.columns:
-        return {}
-    by_day: dict[tuple, str] = {}
-    alone: dict[tuple, set[str]] = {}
-    rows = zip(
-        visits["horse_id"],
-        _days(visits, "visit_date", habits),
-        _plain(visits, "farrier"),
-        visits["visit_id"],
-        strict=True,
+def _by_name(horses: pl.DataFrame) -> pl.DataFrame:
+    """Plain name, plain yard and horse_id of each horse; yard null where the name alone tells which horse it is."""
+    if not {"horse_id", "horse_name"} <= set(horses.columns):
+        return pl.DataFrame(schema={"name": pl.String, "yard": pl.String, "found": pl.String})
+    named = pl.DataFrame(
+        {"name": _said(horses, "horse_name"), "yard": _said(horses, "yard"), "found": horses["horse_id"]}
     )
-    for horse, day, farrier, visit_id in rows:
-        if visit_id:
-            by_day.setdefault((horse, day, farrier), visit_id)
-            alone.setdefault((horse, day), set()).add(visit_id)
-    return by_day | {(*place, ""): next(iter(ids)) for place, ids in alone.items() if len(ids) == 1}
+    named = named.drop_nulls(["name", "found"]).unique(maintain_order=True)
+    alone = named.filter(pl.col("found").n_unique().over("name") == 1).unique("name", maintain_order=True)
+    placed = named.drop_nulls("yard").unique(["name", "yard"], keep="first", maintain_order=True)
+    return pl.concat([placed, alone.with_columns(pl.lit(None, pl.String).alias("yard"))])
 
 
-def _losses(part: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl.DataFrame:
-    if part.is_empty():
+def _visits(part: pl.DataFrame, horses: pl.DataFrame, same: dict[str, str], habits: dict[str, Habits]) -> pl.DataFrame:
+    part = _with_horse(part, "horse_id", horses, same)
+    if _keyed(part, "visit_id") or "horse_id" not in part.columns:
         return part
-    part = _with_horse(part, "horse_id", horses)
-    if _all_there(part, "loss_id"):
+    return _filled(part, "visit_id", _key(part["horse_id"], _days(part, "visit_date", habits), _said(part, "farrier")))
+
+
+def _feet(
+    part: pl.DataFrame, visits: pl.DataFrame, horses: pl.DataFrame, same: dict[str, str], habits: dict[str, Habits]
+) -> pl.DataFrame:
+    """A foot row without a visit_id belongs to the visit of its horse and day, and farrier where it names one."""
+    if _keyed(part, "visit_id") or DAY not in part.columns:
         return part
-    feet = {text: read(text, "foot", MEANINGS["foot"], Habits()).value for text in part["foot"].drop_nulls().unique()}
-    foot = [feet.get(text) or text for text in part["foot"]]
-    return _filled(part, "loss_id", _made(part["horse_id"], foot, _days(part, "found_off", habits)))
+    part = _with_horse(part, HORSE, horses, same)
+    place = pl.DataFrame({"horse": part[HORSE], "day": _days(part, DAY, habits), "by": _said(part, BY)})
+    there = _visit_places(visits, habits)
+    exact = place.join(there, on=["horse", "day", "by"], how="left", nulls_equal=True, maintain_order="left")["found"]
+    alone = there.filter(pl.len().over("horse", "day") == 1).select("horse", "day", "found")
+    by_day = place.join(alone, on=["horse", "day"], how="left", maintain_order="left")["found"]
+    made = _key(place["horse"], place["day"], place["by"])
+    found = exact.fill_null(by_day.zip_with(place["by"].is_null(), pl.Series([None], dtype=pl.String)))
+    return _filled(part, "visit_id", found.fill_null(made))
 
 
-def _with_horse(part: pl.DataFrame, column: str, horses: Horses) -> pl.DataFrame:
-    if _all_there(part, column) or NAME not in part.columns:
+def _visit_places(visits: pl.DataFrame, habits: dict[str, Habits]) -> pl.DataFrame:
+    """Horse, day, farrier and visit_id of each visit."""
+    if not {"horse_id", "visit_id"} <= set(visits.columns):
+        return pl.DataFrame(schema=dict.fromkeys(("horse", "day", "by", "found"), pl.String))
+    places = pl.DataFrame(
+        {
+            "horse": visits["horse_id"],
+            "day": _days(visits, "visit_date", habits),
+            "by": _said(visits, "farrier"),
+            "found": visits["visit_id"],
+        }
+    )
+    return places.drop_nulls("found").unique(["horse", "day", "by"], keep="first", maintain_order=True)
+
+
+def _losses(part: pl.DataFrame, horses: pl.DataFrame, same: dict[str, str], habits: dict[str, Habits]) -> pl.DataFrame:
+    part = _with_horse(part, "horse_id", horses, same)
+    if _keyed(part, "loss_id") or "horse_id" not in part.columns:
         return part
-    names, yards = _plain(part, NAME), _plain(part, YARD)
-    pairs = set(zip(names, yards, strict=True))
-    found = {pair: horses.find(*pair) if pair[0] else None for pair in pairs}
-    return _filled(part, column, [found[pair] for pair in zip(names, yards, strict=True)])
+    foot = _mapped(part["foot"], lambda text: read(text, "foot", MEANINGS["foot"], Habits()).value or text.strip())
+    return _filled(part, "loss_id", _key(part["horse_id"], foot, _days(part, "found_off", habits)))
 
 
-def _own(part: pl.DataFrame, column: str) -> list[str | None]:
-    if column not in part.columns:
-        return [None] * part.height
-    return [text.strip() or None if text else None for text in part[column]]
+def _with_horse(part: pl.DataFrame, column: str, horses: pl.DataFrame, same: dict[str, str]) -> pl.DataFrame:
+    """The horse a row names, by name and yard, by name alone where that is one horse, else by a key made of both."""
+    if _keyed(part, column) or NAME not in part.columns:
+        return part
+    named = pl.DataFrame({"name": _said(part, NAME), "yard": _said(part, YARD)})
+    found = named.join(horses, on=["name", "yard"], how="left", nulls_equal=True, maintain_order="left")["found"]
+    return _filled(part, column, found.fill_null(_one_of(_key(named["name"], named["yard"]), same)))
 
 
-def _all_there(part: pl.DataFrame, column: str) -> bool:
-    """Whether every sheet has keys of its own; one cell left blank among others is a fault, not a habit."""
-    return not _without_keys(part, column).any()
+def _keyed(part: pl.DataFrame, column: str) -> bool:
+    """Whether every sheet keeps keys of its own."""
+    return part.is_empty() or not part.select(_without_keys(part, column)).to_series().any()
 
 
-def _without_keys(part: pl.DataFrame, column: str) -> pl.Series:
+def _without_keys(part: pl.DataFrame, column: str) -> pl.Expr:
     """Which rows come from a sheet that keeps no such key at all."""
+    text = pl.col(column) if column in part.columns else pl.lit(None, pl.String)
+    return (text.str.strip_chars().fill_null("") == "").all().over(SOURCE)
+
+
+def _filled(part: pl.DataFrame, column: str, made: pl.Series) -> pl.DataFrame:
+    own = pl.col(column) if column in part.columns else pl.lit(None, pl.String)
+    return part.with_columns(pl.when(_without_keys(part, column)).then(made).otherwise(own).alias(column))
+
+
+def _said(part: pl.DataFrame, column: str) -> pl.Series:
+    """The cells in plain form, blank ones null; read once a spelling."""
     if column not in part.columns:
-        return pl.Series([True] * part.height)
-    blank = (pl.col(column).str.strip_chars().fill_null("") == "").all().over(SOURCE)
-    return part.select(blank).to_series()
+        return pl.Series([None] * part.height, dtype=pl.String)
+    return _mapped(part[column], lambda text: plain(text) or None)
 
 
-def _filled(part: pl.DataFrame, column: str, made: list[str | None]) -> pl.DataFrame:
-    lacks = _without_keys(part, column)
-    both = [new if lack else own for own, new, lack in zip(_own(part, column), made, lacks, strict=True)]
-    return part.with_columns(pl.Series(column, both, dtype=pl.String))
+def _mapped(column: pl.Series, says: Callable[[str], str | None]) -> pl.Series:
+    spellings = column.drop_nulls().unique()
+    said = pl.Series([says(text) for text in spellings], dtype=pl.String)
+    return column.replace_strict(spellings, said, default=None, return_dtype=pl.String)
 
 
-def _plain(part: pl.DataFrame, column: str) -> list[str]:
-    if column not in part.columns:
-        return [""] * part.height
-    said = {text: plain(text) for text in part[column].drop_nulls().unique()}
-    return [said.get(text, "") for text in part[column]]
-
-
-def _days(part: pl.DataFrame, column: str, habits: dict[str, Habits]) -> list[str]:
+def _days(part: pl.DataFrame, column: str, habits: dict[str, Habits]) -> pl.Series:
     """Each day in the declared form; what cannot be read stays as it was found."""
     if column not in part.columns:
-        return [""] * part.height
-    texts = list(zip(part[FILE], part[column], strict=True))
-    said = {place: _day(*place, habits) for place in set(texts)}
-    return [said[place] for place in texts]
+        return pl.Series([None] * part.height, dtype=pl.String)
+    spellings = part.select(FILE, pl.col(column).alias("text")).drop_nulls().unique()
+    said = spellings.with_columns(pl.Series("day", [_day(*place, habits) for place in spellings.rows()], pl.String))
+    left = part.select(FILE, pl.col(column).alias("text"))
+    return left.join(said, on=[FILE, "text"], how="left", maintain_order="left")["day"]
 
 
-def _day(file: str, text: str | None, habits: dict[str, Habits]) -> str:
-    if not text or not text.strip():
-        return ""
+def _day(file: str, text: str, habits: dict[str, Habits]) -> str | None:
+    if not text.strip():
+        return None
     value = read(text, "visit_date", MEANINGS["visit_date"], habits.get(file, Habits())).value
     return value.isoformat() if value else text.strip()
 
 
-def _made(*parts) -> list[str | None]:
-    """A key of several parts; none where the first, the horse, is not known."""
-    return [
-        _short(", ".join(str(part) for part in together if part)) if together[0] else None
-        for together in zip(*parts, strict=True)
-    ]
+def _key(*parts: pl.Series) -> pl.Series:
+    """A key of several parts, blank ones passed over; none where the first, the horse, is not known."""
+    named = pl.DataFrame({str(at): part for at, part in enumerate(parts)})
+    joined = pl.concat_str(pl.all(), separator=", ", ignore_nulls=True)
+    key = named.select(pl.when(pl.col("0").is_not_null()).then(joined).alias("key")).to_series()
+    long = key.str.len_chars() > LONGEST
+    return _mapped(key, _short) if long.any() else key
 
 
 def _short(key: str) -> str:
     if len(key) <= LONGEST:
         return key
     return f"{key[: LONGEST - 9]}~{hashlib.sha256(key.encode()).hexdigest()[:8]}"
+
+
+def _one_of(made: pl.Series, same: dict[str, str]) -> pl.Series:
+    return made.replace(same) if same else made
