@@ -1,7 +1,7 @@
 """The whole run, in reading order, as plain calls: records in, store, analyses, site."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from importlib import import_module
 from pathlib import Path
@@ -58,13 +58,18 @@ class Settings:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What a run did. counts: `ledger.LoadTables` of this load, empty where nothing was taken in."""
+    """What a run did. counts: `ledger.LoadTables` of this load, empty where nothing was taken in.
+
+    taken, changes: how each sheet was understood and what was changed on the way in, as in `Records`.
+    """
 
     as_of: date
     counts: pl.DataFrame
     set_aside: pl.DataFrame
     warnings: pl.DataFrame
     pages: tuple[Path, ...] = ()
+    taken: tuple[Any, ...] = ()
+    changes: pl.DataFrame = field(default_factory=pl.DataFrame)
 
     @property
     def rows_set_aside(self) -> int:
@@ -88,7 +93,7 @@ def publish(
         step("keep the results", store.write_results, results)
         pages = step("write the site", _write_site, results, about, beside)
         store.commit()
-    return Outcome(outcome.as_of, outcome.counts, outcome.set_aside, outcome.warnings, tuple(site / p for p in pages))
+    return replace(outcome, pages=tuple(site / page for page in pages))
 
 
 def check(exports: Sequence[Path], store_path: Path | None, settings: Settings, step: Step = plainly) -> Outcome:
@@ -117,7 +122,8 @@ def _take(exports: Sequence[Path], store: Store, settings: Settings, step: Step)
     step("take in", store.take_in, records, started_at)
     _derive(store, records.as_of, settings, step)
     counts = store.finish_load(_now())
-    return Outcome(records.as_of, counts, records.set_aside, store.latest_warnings())
+    warnings = store.latest_warnings()
+    return Outcome(records.as_of, counts, records.set_aside, warnings, (), records.taken, records.changes)
 
 
 def _as_it_stands(store: Store, settings: Settings, step: Step) -> Outcome:

@@ -37,6 +37,12 @@ Season = Annotated[
 Hemisphere = Annotated[
     str, typer.Option("--hemisphere", metavar="NORTH|SOUTH", help="Where the seasons are: north or south.")
 ]
+Dates = Annotated[
+    str | None, typer.Option("--dates", metavar="ORDER", help="day-first or month-first, where no file tells.")
+]
+Layout = Annotated[
+    Path | None, typer.Option("--layout", metavar="FILE.toml", help="How this practice writes: headers, words, units.")
+]
 FollowUp = Annotated[
     int, typer.Option("--follow-up-days", min=7, max=366, help="Days without word after which a shoe counts no longer.")
 ]
@@ -54,20 +60,28 @@ def check(
     exports: NeededExports,
     store: Annotated[Path | None, typer.Option("--store", metavar="FILE", help="The store they are meant for.")] = None,
     as_of: AsOf = None,
+    dates: Dates = None,
+    layout: Layout = None,
     report: Annotated[
-        Path | None, typer.Option("--report", metavar="FILE.csv", help="Write each reason there.")
+        Path | None,
+        typer.Option("--report", metavar="FILE", help="Write the rows set aside there, .csv or .xlsx, to be mended."),
+    ] = None,
+    write_layout: Annotated[
+        Path | None, typer.Option("--write-layout", metavar="FILE.toml", help="Write a draft of a layout file.")
     ] = None,
 ) -> int:
     """Read and check visit records, say what would be set aside and why, and change nothing."""
-    from pipelines import build, telling
+    from pipelines import build, mending, telling
 
     if store is not None and not store.exists():
         raise Problem(f"there is no store {store}: leave --store out to check the records by themselves")
     with _progress() as step:
-        outcome = build.check(exports, store, _settings(as_of, None, "north", 84), step)
-    if report is not None:
-        telling.write_report(outcome, report)
-    telling.tell_check(outcome, sys.stdout, report)
+        outcome = build.check(exports, store, _settings(as_of, None, "north", 84, dates, layout), step)
+    written = mending.write_report(outcome.set_aside, report) if report is not None else []
+    if write_layout is not None:
+        mending.write_layout(outcome, write_layout)
+        written.append(write_layout)
+    telling.tell_check(outcome, sys.stdout, written)
     return SET_ASIDE if outcome.rows_set_aside else DONE
 
 
@@ -80,10 +94,12 @@ def publish(
     season: Season = None,
     hemisphere: Hemisphere = "north",
     follow_up_days: FollowUp = 84,
+    dates: Dates = None,
+    layout: Layout = None,
     flow: Annotated[bool, typer.Option("--flow", help="Run each step as a Prefect task.")] = False,
 ) -> int:
     """Take visit records in, analyse them and write the pages. Without EXPORT the store is published again."""
-    settings = _settings(as_of, season, hemisphere, follow_up_days)
+    settings = _settings(as_of, season, hemisphere, follow_up_days, dates, layout)
     return _told(_publish(exports or [], store, site, settings, flow), site)
 
 
@@ -150,13 +166,21 @@ def _told(outcome: Any, site: Path) -> int:
     return SET_ASIDE if outcome.rows_set_aside else DONE
 
 
-def _settings(as_of: str | None, season: str | None, hemisphere: str, follow_up_days: int) -> Any:
+def _settings(
+    as_of: str | None,
+    season: str | None,
+    hemisphere: str,
+    follow_up_days: int,
+    dates: str | None = None,
+    layout: Path | None = None,
+) -> Any:
     from pipelines.build import Settings
 
     if hemisphere.lower() not in ("north", "south"):
         raise Problem(f"--hemisphere is north or south, not {hemisphere}")
     last = day(as_of, "--as-of") if as_of else None
-    return Settings(last, _season(season), hemisphere.lower(), follow_up_days)
+    reading = (("dates", dates), ("layout", layout))
+    return Settings(last, _season(season), hemisphere.lower(), follow_up_days, reading)
 
 
 def _season(text: str | None) -> tuple[date, date] | None:

@@ -1,16 +1,15 @@
 """What a command says when it is done: text for a person, from data; plain wherever it is read."""
 
-import csv
-from io import StringIO
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TextIO
 
 import polars as pl
 
 from pipelines.build import Outcome
-from schemas.problem import Problem
 
-MOST_ROWS_TOLD = 40
+MOST_ROWS_TOLD = 100
+UNREAD = ("column_not_read", "file_not_read", "row_not_read")
 
 
 def tell_publish(outcome: Outcome, site: Path, out: TextIO) -> None:
@@ -21,28 +20,33 @@ def tell_publish(outcome: Outcome, site: Path, out: TextIO) -> None:
         out.write("`shoeing check` with the same files says which rows were set aside, and why.\n")
 
 
-def tell_check(outcome: Outcome, out: TextIO, report: Path | None = None) -> None:
-    """Say what would be taken, what would be set aside and why, and which rows raise a doubt."""
-    out.write(_account(outcome))
+def tell_check(outcome: Outcome, out: TextIO, written: Sequence[Path] = ()) -> None:
+    """Say what each sheet was taken for, what was changed on the way in, what would be set aside and why."""
+    for one in outcome.taken:
+        out.write(f"{one.line()}\n")
+    out.write("\n" + _account(outcome))
     out.write(f"Read as of {outcome.as_of}. Nothing was changed.\n")
+    _tell_changes(out, outcome.changes)
+    unread = pl.col("rule").is_in(UNREAD)
     _tell_findings(out, "Set aside", outcome.set_aside)
-    _tell_findings(out, "Accepted, but look at", outcome.warnings)
-    if report is not None:
-        out.write(f"\nEvery row set aside, with its reasons: {report}\n")
+    _tell_findings(out, "Accepted, but look at", outcome.warnings.filter(~unread))
+    _tell_findings(out, "Left unread", outcome.warnings.filter(unread))
+    if outcome.rows_set_aside and not written:
+        out.write("\n--report FILE.xlsx writes the rows set aside there, to be mended and sent in again.\n")
+    for path in written:
+        out.write(f"\nWritten: {path}\n")
 
 
-def write_report(outcome: Outcome, report: Path) -> None:
-    """Write each reason for a row set aside as one line of a CSV file, the row itself last."""
-    if report.suffix.lower() != ".csv":
-        raise Problem(f"--report writes a .csv file, not {report.name}")
-    text = StringIO()
-    writer = csv.writer(text)
-    writer.writerow(outcome.set_aside.columns)
-    writer.writerows(outcome.set_aside.rows())
-    try:
-        report.write_text(text.getvalue(), encoding="utf-8", newline="")
-    except OSError as error:
-        raise Problem(f"cannot write {report}: {error.strerror}") from error
+def _tell_changes(out: TextIO, changes: pl.DataFrame) -> None:
+    if changes.is_empty():
+        return
+    out.write("\nUnderstood on the way in:\n")
+    kinds = changes.group_by("change", maintain_order=True).agg(
+        pl.col("cells").sum(), pl.col("column_name", "found", "taken").first()
+    )
+    for row in kinds.sort("cells", descending=True).iter_rows(named=True):
+        taken = f"as {row['taken']}" if row["taken"] else "as not filled in"
+        out.write(f'  {row["change"]}: {row["cells"]:,} cells, like {row["column_name"]} "{row["found"]}" {taken}\n')
 
 
 def _account(outcome: Outcome) -> str:
@@ -65,4 +69,4 @@ def _tell_findings(out: TextIO, title: str, findings: pl.DataFrame) -> None:
     for row in shown.iter_rows(named=True):
         out.write(f"  {row['source_file']} row {row['source_row']}: {row['reason']}\n")
     if rows.height > MOST_ROWS_TOLD:
-        out.write(f"  … and {rows.height - MOST_ROWS_TOLD:,} more rows; --report FILE.csv writes them all\n")
+        out.write(f"  … and {rows.height - MOST_ROWS_TOLD:,} more rows; --report FILE.xlsx writes them all\n")

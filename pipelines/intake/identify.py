@@ -162,8 +162,8 @@ def _key(*parts: pl.Series) -> pl.Series:
     named = pl.DataFrame({str(at): part for at, part in enumerate(parts)})
     joined = pl.concat_str(pl.all(), separator=", ", ignore_nulls=True)
     key = named.select(pl.when(pl.col("0").is_not_null()).then(joined).alias("key")).to_series()
-    long = key.str.len_chars() > LONGEST
-    return _mapped(key, _short) if long.any() else key
+    long = (key.str.len_chars() > LONGEST).fill_null(False)
+    return key.scatter(long.arg_true(), _mapped(key.filter(long), _short)) if long.any() else key
 
 
 def _short(key: str) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 import polars as pl
 
-from pipelines.intake.headers import Meant
+from pipelines.intake.headers import REASONS_HEADER, Meant, normal
 from pipelines.intake.roles import Role, role_of
 from pipelines.intake.sheet import EXPORT, FILE, RAGGED, ROW, SOURCE, SURPLUS, Sheet, cell
 from pipelines.intake.told import Told
@@ -23,6 +23,7 @@ KEYS_OF_A_VISIT = (*KEYS_OF_A_HORSE, "visit_date", "farrier")
 LENT = {"visits": KEYS_OF_A_HORSE[1:], "losses": KEYS_OF_A_HORSE[1:], "feet": KEYS_OF_A_VISIT, "horses": ()}
 """Columns of other tables that help to find a table's keys where it has none of its own."""
 OWN_KEY = {"horses": "horse_id", "visits": "visit_id", "feet": "visit_id", "losses": "loss_id"}
+HEADERS_COMPARED = 4
 TOTALS = ("total", "totals", "sum", "sums", "subtotal", "sub total", "grand total", "average", "mean", "count", "all")
 
 
@@ -81,9 +82,8 @@ def _records(sheet: Sheet, role: Role, laid: Laid) -> pl.DataFrame:
         pl.when(pl.col(name).str.strip_chars() != "").then(pl.col(name)) for name in _texts(sheet.cells)[:4]
     )
     said = first.str.to_lowercase().str.strip_chars(" .:=\t").fill_null("")
-    again = pl.all_horizontal(
-        pl.col(cell(at)).str.strip_chars().fill_null("") == text for at, text in enumerate(sheet.header)
-    )
+    written = [(at, text) for at, text in enumerate(sheet.header) if text][:HEADERS_COMPARED]
+    again = pl.all_horizontal(pl.col(cell(at)).str.strip_chars().fill_null("") == text for at, text in written)
     marked = sheet.cells.with_columns(said.is_in(list(TOTALS)).alias("@total"), again.alias("@again"))
     for row, total in marked.filter(pl.col("@total") | pl.col("@again")).select(ROW, "@total").rows():
         laid.left_out.append((sheet.source, row, "a row of totals" if total else "the headers written again"))
@@ -136,7 +136,7 @@ def _unknown(sheet: Sheet, role: Role) -> list[pl.Expr]:
     used = set(EXPORT_TABLES[role.primary].columns())
     names = []
     for at, meant in enumerate(role.columns):
-        if meant is None and not _empty(sheet, at):
+        if meant is None and not _means_nothing(sheet, at):
             names.append((at, _own_name(sheet.header, at, used)))
     return [pl.col(cell(at)).alias(name) for at, name in names]
 
@@ -149,8 +149,9 @@ def _own_name(header: list[str], at: int, used: set[str]) -> str:
     return f"{own} (column {at + 1})".strip()
 
 
-def _empty(sheet: Sheet, at: int) -> bool:
-    return _blank(sheet.cells[cell(at)])
+def _means_nothing(sheet: Sheet, at: int) -> bool:
+    """A column without a cell, or with the reasons of an earlier report of rows set aside."""
+    return _blank(sheet.cells[cell(at)]) or normal(sheet.header[at]) == REASONS_HEADER
 
 
 def _blank(column: pl.Series) -> bool:
@@ -198,7 +199,7 @@ def _keys_there(piece: pl.DataFrame, table: str) -> list[str]:
 def _told(sheet: Sheet, role: Role, body: pl.DataFrame, laid: Laid) -> Told:
     unknown = []
     for at, meant in enumerate(role.columns):
-        if meant is None and not _empty(sheet, at):
+        if meant is None and not _means_nothing(sheet, at):
             name = _own_name(sheet.header, at, set())
             unknown.append(name)
             laid.unread.append((role.primary, sheet.source, sheet.header_row, name))

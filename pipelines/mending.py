@@ -1,0 +1,79 @@
+"""Files that help to mend an export: the rows set aside, to be mended and sent in again, and a draft layout file."""
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import polars as pl
+
+from pipelines.build import Outcome
+from pipelines.intake.headers import REASONS_HEADER
+from pipelines.intake.practice import draft
+from schemas.exports import EXPORT_TABLES
+from schemas.problem import Problem
+
+
+def write_report(set_aside: pl.DataFrame, report: Path) -> list[Path]:
+    """Every row set aside, whole, with all its reasons in a last column; the files written.
+
+    A .xlsx holds a sheet a table; a .csv is one file, or where rows of several tables were set aside one each, the
+    table's name before the ending. Mended and sent in again, the last column is passed over.
+    """
+    kind = report.suffix.lower()
+    if kind not in (".csv", ".xlsx"):
+        raise Problem(f"--report writes a .csv or .xlsx file, not {report.name}")
+    tables = {name: rows for name in EXPORT_TABLES if (rows := _rows(set_aside.filter(table_name=name), name)).height}
+    try:
+        return _workbook(tables, report) if kind == ".xlsx" else _texts(tables, report)
+    except OSError as error:
+        raise Problem(f"cannot write {report}: {error.strerror}") from error
+
+
+def write_layout(outcome: Outcome, path: Path) -> None:
+    """A commented draft of a layout file from what was understood and what was not. Never over a file that is there."""
+    if path.exists():
+        raise Problem(f"{path} is there already: name a new file, so that nothing written by hand is lost")
+    try:
+        path.write_text(draft(list(outcome.taken), outcome.set_aside), encoding="utf-8")
+    except OSError as error:
+        raise Problem(f"cannot write {path}: {error.strerror}") from error
+
+
+def _rows(findings: pl.DataFrame, table: str) -> pl.DataFrame:
+    """One row a row set aside: its cells as they were found, declared columns first, and its reasons."""
+    rows = findings.group_by("source_file", "source_row", "row_json", maintain_order=True).agg("reason")
+    cells = [
+        json.loads(text) | {REASONS_HEADER: "; ".join(why)} for text, why in rows.select("row_json", "reason").rows()
+    ]
+    names = {name for row in cells for name in row}
+    declared = [name for name in EXPORT_TABLES[table].columns() if name in names]
+    others = sorted(names - {*declared, REASONS_HEADER})
+    columns = [*declared, *others, REASONS_HEADER]
+    return pl.DataFrame(
+        [{name: row.get(name) for name in columns} for row in cells], schema=dict.fromkeys(columns, pl.String)
+    )
+
+
+def _texts(tables: dict[str, pl.DataFrame], report: Path) -> list[Path]:
+    written = []
+    for name, rows in tables.items():
+        path = report if len(tables) == 1 else report.with_name(f"{report.stem}-{name}{report.suffix}")
+        text = io.StringIO()
+        writer = csv.writer(text)
+        writer.writerow(rows.columns)
+        writer.writerows(rows.rows())
+        path.write_text(text.getvalue(), encoding="utf-8-sig", newline="")
+        written.append(path)
+    return written
+
+
+def _workbook(tables: dict[str, pl.DataFrame], report: Path) -> list[Path]:
+    import xlsxwriter
+
+    with xlsxwriter.Workbook(str(report), {"strings_to_formulas": False, "strings_to_numbers": False}) as book:
+        for name, rows in (tables or {"nothing set aside": pl.DataFrame()}).items():
+            sheet = book.add_worksheet(name)
+            for at, line in enumerate([rows.columns, *rows.rows()]):
+                sheet.write_row(at, 0, line)
+    return [report]
