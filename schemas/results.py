@@ -241,6 +241,38 @@ class BruiseBurden(Table):
         unique = ["dimension", "level", "day"]
 
 
+class BruiseSites(Table):
+    """One row is how often bruises were seen at one site of the sole, at one level."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    end: pl.String = column("end", required=True)
+    site: pl.String = column("site", required=True)
+    episodes: pl.Int64 = column("episodes", required=True)
+    bruised_looks: pl.Int64 = column("bruised_looks", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level", "end", "site"]
+
+
+class BruiseLooks(Table):
+    """One row is how many feet that were seen were looked at for a bruise, at one level."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    feet_at_visits: pl.Int64 = column("feet_at_visits", required=True)
+    feet_looked: pl.Int64 = column("feet_looked", required=True)
+    bruised_looks: pl.Int64 = column("bruised_looks", required=True)
+    looked_share: pl.Float64 = column("looked_share", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level"]
+
+
 class AngleDrift(Table):
     """One row is the growth drift of the angle within intervals at one level."""
 
@@ -508,8 +540,8 @@ class SeasonCompare(Table):
     visits: pl.Int64 = column("visits", required=True)
     horses: pl.Int64 = column("horses", required=True)
     days_worked: pl.Int64 = column("days_worked", required=True)
-    minutes: pl.Float64 = column("minutes")
-    travel_km: pl.Float64 = column("travel_km")
+    minutes: pl.Float64 = column("minutes", total=True)
+    travel_km: pl.Float64 = column("travel_km", total=True)
     shoes_nailed: pl.Int64 = column("shoes_nailed", required=True)
     losses: pl.Int64 = column("losses", required=True)
     shoe_days: pl.Float64 = column("shoe_days", required=True)
@@ -539,7 +571,7 @@ class BusiestWeeks(Table):
     visits: pl.Int64 = column("visits", required=True)
     horses: pl.Int64 = column("horses", required=True)
     days_worked: pl.Int64 = column("days_worked", required=True)
-    minutes: pl.Float64 = column("minutes")
+    minutes: pl.Float64 = column("minutes", total=True)
 
     class Config(Table.Config):
         """Key."""
@@ -801,6 +833,8 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "interval_lengths": IntervalLengths,
     "bruise_recurrence": BruiseRecurrence,
     "bruise_burden": BruiseBurden,
+    "bruise_sites": BruiseSites,
+    "bruise_looks": BruiseLooks,
     "angle_drift": AngleDrift,
     "horse_angle_drift": HorseAngleDrift,
     "angle_trend": AngleTrend,
