@@ -10,11 +10,11 @@ from schemas.results import BruiseBurden, BruiseLooks, BruiseSites
 # A curve with more rises than this is written down on a grid of days instead: the picture is the same.
 MOST_RISES, GRID_DAYS = 120, 14
 DIMENSIONS = ("all", "discipline", "sole_relief")
-SEEN = named("discipline", "farrier")
+SEEN = named("discipline")
 SITES = named("discipline") | {"horse": "horse_id"}
 
 _SEEN = """(
-    select v.horse_id, f.foot, h.discipline, v.farrier, v.visit_date, f.visit_id, f.bruise_grade, f.bruise_site,
+    select v.horse_id, f.foot, h.discipline, v.visit_date, f.visit_id, f.bruise_grade, f.bruise_site,
            case when f.foot in ('LF', 'RF') then 'front' else 'hind' end as "end"
     from accepted.feet f join accepted.visits v using (visit_id) join accepted.horses h using (horse_id)
     where v.visit_date <= getvariable('as_of')::date
@@ -46,7 +46,7 @@ qualify sole_relief is not null and to_date > from_date
     ),
     "looks": split(
         SEEN,
-        "count(*) as feet_seen, count(bruise_grade) as feet_looked, "
+        "count(*) as feet_at_visits, count(bruise_grade) as feet_looked, "
         "count(*) filter (bruise_grade >= 1) as bruised_looks",
         _SEEN,
     ),
@@ -63,7 +63,9 @@ def bruise_burden(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     high_by_horse take horses. Source: `pipelines.stats.mean_cumulative`.
     """
     sites = in_order(counts["sites"], SITES, "end", "site")
-    looks = in_order(counts["looks"], SEEN).with_columns(looked_share=pl.col("feet_looked") / pl.col("feet_seen"))
+    looks = in_order(counts["looks"].filter(pl.col("feet_at_visits") > 0), SEEN).with_columns(
+        looked_share=pl.col("feet_looked") / pl.col("feet_at_visits")
+    )
     return {
         "bruise_burden": BruiseBurden.check(pl.concat([BruiseBurden.empty(), *_curves(counts)])),
         "bruise_sites": BruiseSites.check(sites),
@@ -72,7 +74,7 @@ def bruise_burden(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
 
 def _curves(counts: dict[str, pl.DataFrame]) -> list[pl.DataFrame]:
-    # A foot is watched from its first look, which itself may find a bruise: from the day before, the start being excluded.
+    # The first look itself may find a bruise, so a foot is watched from the day before, the start being excluded.
     watched = counts["followed"].select("horse_id", "foot", "discipline", start=pl.lit(-1), stop="last_day")
     episodes = counts["episodes"]
     relief = counts["relief"].select("horse_id", "foot", "sole_relief", "begins", start="from_day", stop="to_day")

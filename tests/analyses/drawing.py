@@ -12,7 +12,15 @@ ANYTHING = {
     pl.Date: "2025-01-01",
     pl.Boolean: True,
 }
-WORDS = {"discipline": "trail", "foot": "LF", "season": "winter", "work": "none", "arrival": "on", "end_reason": "lost"}
+WORDS = {
+    "discipline": "trail",
+    "visit_kind": "routine",
+    "foot": "LF",
+    "season": "winter",
+    "work": "none",
+    "arrival": "on",
+    "end_reason": "lost",
+}
 
 
 def draw(table: type[Table], drawing: str = "") -> pl.DataFrame:
