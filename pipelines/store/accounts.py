@@ -9,7 +9,7 @@ from pipelines.store.layout import COUNTS
 from pipelines.store.loading import Taken
 from schemas.base import TableError
 from schemas.exports import EXPORT_TABLES
-from schemas.ledger import Findings, LoadFiles, LoadTables
+from schemas.ledger import Findings, LoadFiles, LoadTables, SetAside, Warnings
 from schemas.records import Records
 
 FINDINGS = ", ".join(Findings.columns())
@@ -46,10 +46,13 @@ def write_tables_and_findings(
 ) -> None:
     """Write down what became of each table of the load, its files, and every row set aside or doubted."""
     insert(con, "ledger.load_tables", tables)
-    files = LoadFiles.check(records.files.with_columns(load_id=pl.lit(load_id, pl.Int64)))
-    insert(con, "ledger.load_files", files)
-    for name, findings in (("set_aside", records.set_aside), ("warnings", records.warnings)):
-        insert(con, f"ledger.{name}", Findings.check(findings).with_columns(load_id=pl.lit(load_id, pl.Int64)))
+    for name, table, rows in (
+        ("load_files", LoadFiles, records.files),
+        ("set_aside", SetAside, records.set_aside),
+        ("warnings", Warnings, records.warnings),
+    ):
+        if rows.height:
+            insert(con, f"ledger.{name}", table.check(rows.with_columns(load_id=pl.lit(load_id, pl.Int64))))
 
 
 def write_load(
