@@ -129,12 +129,13 @@ def jackknife(fit, events, time_at_risk, cells, design, cluster, begin=None):
 
 def true_ratio(truth, factor, level, reference):
     """The ratio drawn from, or None where the row stands for a mixture that has no one ratio."""
-    if factor == "days_late":
-        return truth.overdue
     if factor == "branch_by_pace":
         return truth.branch_per_5mm.get(level, 1.0)
+    # A shoe without a plan was mostly nailed at a call-out, so it is a horse's that loses shoes: no ratio of its own.
     if level in ("other", "not recorded") or (factor == "branch_past_heel_mm" and truth.branch_per_5mm):
         return None
+    if factor == "days_late":
+        return truth.overdue
     if level.startswith("per "):
         return truth.loss_slopes.get(factor, 1.0)
     ratios = truth.loss_ratios.get(factor, {})
