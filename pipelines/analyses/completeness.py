@@ -5,43 +5,59 @@ import polars as pl
 from schemas.exports import EXPORT_TABLES
 from schemas.results import Completeness
 
-_SHOES = ("loss_rates", "retention", "loss_causes", "horse_losses", "season_review")
+_LOSS_MODELS = ("loss_hazard", "loss_factors", "loss_watch", "interval_guide", "retention_interval", "retention_tests")
+_SHOES = ("loss_rates", "retention", "loss_causes", "horse_losses", "season_review", "fit_by_pace", *_LOSS_MODELS)
 _FEET = ("bruise_recurrence", "angle_drift")
-_BY_DISCIPLINE = ("loss_rates", "retention", "horse_losses", "interval_lengths", *_FEET)
+_BY_DISCIPLINE = ("loss_rates", "retention", "horse_losses", "interval_lengths", *_FEET, *_LOSS_MODELS)
 _EVERY = (*_SHOES, "interval_lengths", *_FEET, "workload")
-_ANGLES = ("angle_drift",)
+_FACTOR = ("loss_factors",)
 _VISIT_SUMS = ("season_review", "workload")
 
 # Which results lack something where the column is blank. A column that is not here is kept and used by none yet.
 USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
     "horses": {
         "horse_id": _EVERY,
-        "horse_name": ("horse_losses",),
-        "discipline": _BY_DISCIPLINE,
+        "horse_name": ("horse_losses", "interval_guide"),
+        "discipline": (*_BY_DISCIPLINE, "fit_by_pace"),
         "yard": ("loss_rates", "interval_lengths"),
+        "turnout": _FACTOR,
     },
     "visits": {
         "visit_id": _EVERY,
         "horse_id": _EVERY,
         "visit_date": _EVERY,
-        "farrier": ("loss_rates", "workload"),
+        "farrier": ("loss_rates", "workload", *_FACTOR),
         "visit_kind": ("interval_lengths", "season_review", "workload"),
         "minutes": _VISIT_SUMS,
         "fee": ("workload",),
         "travel_km": _VISIT_SUMS,
-        "planned_weeks": ("interval_lengths",),
+        "planned_weeks": ("interval_lengths", "loss_hazard", *_FACTOR),
+        "handling": _FACTOR,
     },
     "feet": {
         "visit_id": (*_SHOES, *_FEET, "workload"),
         "foot": (*_SHOES, *_FEET),
         "arrival": _SHOES,
         "work": (*_SHOES, "angle_drift", "workload"),
-        "shoe_style": ("loss_rates", "bruise_recurrence"),
-        "sole_relief": ("bruise_recurrence",),
+        "shoe_style": ("loss_rates", "retention_tests", "bruise_recurrence", *_FACTOR),
+        "shoe_material": _FACTOR,
+        "branch_past_heel_mm": ("fit_by_pace", *_FACTOR),
+        "nails_medial": _FACTOR,
+        "nails_lateral": _FACTOR,
+        "heel_nails": _FACTOR,
+        "nail_line": _FACTOR,
+        "clips": _FACTOR,
+        "pad": _FACTOR,
+        "fitting": _FACTOR,
+        "edges_dressed": _FACTOR,
+        "sole_relief": ("bruise_recurrence", *_FACTOR),
+        "wall_state": _FACTOR,
+        "wall_side": _FACTOR,
         "bruise_grade": ("bruise_recurrence",),
         "bruise_site": ("bruise_recurrence",),
-        "angle_arrival_deg": _ANGLES,
-        "angle_leaving_deg": _ANGLES,
+        "angle_arrival_deg": ("angle_drift",),
+        "angle_leaving_deg": ("angle_drift", *_FACTOR),
+        "toe_leaving_mm": _FACTOR,
     },
     "losses": {
         "horse_id": _SHOES,
