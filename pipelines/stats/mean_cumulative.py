@@ -48,33 +48,39 @@ def mean_cumulative(followed: Followed, events: Events, days: np.ndarray, cluste
     _refuse_events_outside(followed, events)
     times, place, counts = np.unique(events.day, return_inverse=True, return_counts=True)
     at_risk = _followed_on(followed, times)
-    mean, pull = _running(counts / at_risk), _running(counts / at_risk**2)
-    gains = events, 1 / at_risk[place]
+    by_day = _running(counts / at_risk)[np.searchsorted(times, days, side="right")]
     groups = np.arange(followed.unit.max(initial=-1) + 1) if clusters is None else np.asarray(clusters)
-    error = np.array([_error(day, gains, followed, (times, pull), groups) for day in days])
-    by_day = mean[np.searchsorted(times, days, side="right")]
+    error = _errors(groups, followed, events, times, counts / at_risk**2, 1 / at_risk[place], days)
     with np.errstate(divide="ignore", invalid="ignore"):
         spread = np.where(error > 0, np.exp(Z95 * error / by_day), np.nan)
         return Burden(_followed_on(followed, days), by_day, error, by_day / spread, by_day * spread)
 
 
-def _error(
-    day: float,
-    gains: tuple[Events, np.ndarray],
-    followed: Followed,
-    pulls: tuple[np.ndarray, np.ndarray],
+def _errors(
     groups: np.ndarray,
-) -> float:
-    """Root of the summed squares of what each group had over its share of the mean, up to the day."""
-    (events, gain), (times, pull) = gains, pulls
+    followed: Followed,
+    events: Events,
+    times: np.ndarray,
+    pulls: np.ndarray,
+    gains: np.ndarray,
+    days: np.ndarray,
+) -> np.ndarray:
+    """On each day, the root of the summed squares of what each group had over its share of the mean until then.
 
-    def pull_by(days: np.ndarray) -> np.ndarray:
-        return pull[np.searchsorted(times, np.minimum(days, day), side="right")]
-
-    size = groups.max(initial=-1) + 1
-    over = np.bincount(groups[events.unit], weights=np.where(events.day <= day, gain, 0.0), minlength=size)
-    share = np.bincount(groups[followed.unit], weights=pull_by(followed.stop) - pull_by(followed.start), minlength=size)
-    return float(np.sqrt(((over - share) ** 2).sum()))
+    pulls: at each of `times`, events over units followed squared; gains: of each event, 1 over units followed.
+    """
+    pulled = _running(pulls)
+    pulled_by = [
+        pulled[np.searchsorted(times, moment, side="right")] for moment in (followed.start, followed.stop, days)
+    ]
+    group, size = groups[followed.unit], groups.max(initial=-1) + 1
+    errors = np.empty(len(days))
+    for place, (day, by_day) in enumerate(zip(days, pulled_by[2], strict=True)):
+        # What is pulled only grows, so a stretch cut short by the day has the lesser of the two.
+        share = np.minimum(pulled_by[1], by_day) - np.minimum(pulled_by[0], by_day)
+        over = np.bincount(groups[events.unit], weights=np.where(events.day <= day, gains, 0.0), minlength=size)
+        errors[place] = np.sqrt(((over - np.bincount(group, weights=share, minlength=size)) ** 2).sum())
+    return errors
 
 
 def _running(steps: np.ndarray) -> np.ndarray:

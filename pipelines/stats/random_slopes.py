@@ -15,7 +15,7 @@ import numpy as np
 STARTS = ((1.0, 0.0, 1.0), (0.1, 0.0, 0.1))
 # A spread below this part of the readings' own is nothing: a search for 0 ends at such numbers.
 NOTHING = 1e-4
-MOST_STEPS, SHORTEST, SLIGHT = 200, 1e-10, 1e-11
+MOST_STEPS, SHORTEST, SLIGHT = 200, 1e-6, 1e-12
 
 
 class LineSums(NamedTuple):
@@ -189,7 +189,7 @@ def _descend(deviance: Callable[[np.ndarray], tuple[float, np.ndarray]], point: 
     inverse = np.eye(point.size) / np.linalg.norm(gradient)
     for _ in range(MOST_STEPS):
         step = -inverse @ gradient
-        if gradient @ step > -SLIGHT:
+        if gradient @ step > -SLIGHT * max(1.0, abs(value)):
             break
         length = 1.0
         new_value, new_gradient = deviance(point + step)
