@@ -34,6 +34,8 @@ ANALYSES = (
     "loss_factors",
     "loss_watch",
     "interval_guide",
+    "loss_dating",
+    "horse_pages",
 )
 SEASON_DAYS = 365
 

@@ -272,6 +272,22 @@ RESULTS = {
         "Whether a national joint registry's first alarm would mark the horse: over twice the losses expected, at "
         "least 10 shoes, and so many losses or more less than 5 % likely in a Poisson count of what is expected."
     ),
+    "page_no": _count("Number of the horse's page in the site, by the order of horse_id.", 1),
+    "wide": _count("Of the losses, those known only to lie between two days over a week apart."),
+    "fit_measure": _word(
+        "What is compared: a measure, or the share of shoes of which it is true. The hind ones are of the foot on the "
+        "same side at the visit a front shoe was nailed on.",
+        words.FIT_MEASURES,
+    ),
+    "lost_shoes": _count("Lost shoes in which it is recorded."),
+    "kept_shoes": _count("Shoes renewed or taken off in which it is recorded; one still running is in neither count."),
+    "lost_figure": _number("Mean, or share, among lost shoes."),
+    "kept_figure": _number("Mean, or share, among shoes renewed or taken off."),
+    "differs": _yes(
+        "Whether the means of lost and kept shoes lie further apart than chance sets them in 19 of 20 comparisons "
+        "(two-sided t, one variance); blank with fewer than 3 lost or 5 kept shoes. Shoes of one visit are alike, so "
+        "it is met more often than that by chance."
+    ),
     "phase": _word(
         "Stretch of a shoe's life: `age` a band of days; of shoes with a planned interval, early the first 14 days, "
         "late the last 14 before the planned date, middle what lies between, after_planned the days past it.",

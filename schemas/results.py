@@ -816,6 +816,110 @@ class LossWatch(Table):
         unique = ["starts_on"]
 
 
+class LossDating(Table):
+    """One row is how closely the days of losses are known, at one level of one dimension."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    losses: pl.Int64 = column("losses", required=True)
+    wide: pl.Int64 = column("wide", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level"]
+
+
+class HorseList(Table):
+    """One row is one horse on record: its page, its visits and how often it was looked at for a bruise."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    page_no: pl.Int64 = column("page_no", required=True)
+    horse_name: pl.String = column("horse_name", required=True)
+    discipline: pl.String = column("discipline", required=True)
+    yard: pl.String = column("yard")
+    visits: pl.Int64 = column("visits", required=True)
+    first_visit_on: pl.Date = column("first_visit_on")
+    last_visit_on: pl.Date = column("last_visit_on")
+    feet_at_visits: pl.Int64 = column("feet_at_visits", required=True)
+    feet_looked: pl.Int64 = column("feet_looked", required=True)
+    bruised_looks: pl.Int64 = column("bruised_looks", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id"]
+
+
+class HorseShoes(Table):
+    """One row is one shoe of one horse, from nailing to its end, with its fit."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    foot: pl.String = column("foot", required=True)
+    fitted_on: pl.Date = column("fitted_on", required=True)
+    ended_on: pl.Date = column("ended_on", required=True)
+    end_reason: pl.String = column("end_reason", required=True)
+    days_on: pl.Int64 = column("days_on", required=True)
+    lost_after: pl.Date = column("lost_after")
+    lost_by: pl.Date = column("lost_by")
+    cause: pl.String = column("cause")
+    shoe_style: pl.String = column("shoe_style")
+    branch_past_heel_mm: pl.Float64 = column("branch_past_heel_mm")
+    nails: pl.Int64 = column("nails")
+    wall_state: pl.String = column("wall_state")
+
+    class Config(Table.Config):
+        """No key: two shoes may be nailed to one foot on one day."""
+
+        unique = None
+
+
+class HorseVisits(Table):
+    """One row is one visit to one horse."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    visit_date: pl.Date = column("visit_date", required=True)
+    visit_kind: pl.String = column("visit_kind", required=True)
+
+    class Config(Table.Config):
+        """No key: a horse may be visited twice on one day."""
+
+        unique = None
+
+
+class HorseFit(Table):
+    """One row is one thing in the fit of one horse's front or hind shoes: those lost beside those kept."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    end: pl.String = column("end", required=True)
+    fit_measure: pl.String = column("fit_measure", required=True)
+    lost_shoes: pl.Int64 = column("lost_shoes", required=True)
+    lost_figure: pl.Float64 = column("lost_figure")
+    kept_shoes: pl.Int64 = column("kept_shoes", required=True)
+    kept_figure: pl.Float64 = column("kept_figure")
+    differs: pl.Boolean = column("differs")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id", "end", "fit_measure"]
+
+
+class HorseGaps(Table):
+    """One row is how far one column is filled in one horse's own rows."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    table_name: pl.String = column("table_name", required=True)
+    column_name: pl.String = column("column_name", required=True)
+    rows: pl.Int64 = column("rows", required=True)
+    filled: pl.Int64 = column("filled", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id", "table_name", "column_name"]
+
+
 RESULT_TABLES: dict[str, type[Table]] = {
     "loss_rates": LossRates,
     "retention": Retention,
@@ -859,4 +963,10 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "rows_taken": RowsTaken,
     "rows_set_aside": RowsSetAside,
     "files_taken": FilesTaken,
+    "loss_dating": LossDating,
+    "horse_list": HorseList,
+    "horse_shoes": HorseShoes,
+    "horse_visits": HorseVisits,
+    "horse_fit": HorseFit,
+    "horse_gaps": HorseGaps,
 }

@@ -62,6 +62,10 @@ SEASONS = ("winter", "spring", "summer", "autumn")
 FUNNEL_PLACES = ("inside", "above_95", "above_998", "below_95", "below_998")
 PERIODS = ("week", "month")
 PHASES = ("age", "early", "middle", "late", "after_planned")
+FIT_MEASURES = (
+    "branch_past_heel_mm", "expansion_mm", "nails", "heel_nails", "clips", "edges_dressed", "sole_relief",
+    "wall_unsound", "hind_toe_leaving_mm", "hind_angle_leaving_deg", "hind_shod",
+)  # fmt: skip
 STAGES = ("arrival", "leaving")
 SHOE_CHANGES = ("shod", "shoe_style", "shoe_material", "branch_past_heel_mm", "clips", "pad", "sole_relief")
 PEER_MEASURES = ("lost_shoes", "bruised_looks")

@@ -53,5 +53,5 @@ def _with_limits(cells: pl.DataFrame) -> pl.DataFrame:
         per_1000_days=1000 * pl.col("losses") / pl.col("shoe_days"),
         low=low,
         high=high,
-        note=pl.when(few).then(pl.lit("fewer than 2 losses or 2 horses: the limits are those of chance alone")),
+        note=pl.when(few).then(pl.lit("fewer than 2 losses or 2 horses: the range leaves out that horses differ")),
     ).select(*FitByPace.columns())

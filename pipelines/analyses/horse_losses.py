@@ -140,7 +140,7 @@ def _shrunk(compared: pl.DataFrame) -> pl.DataFrame:
         blank = dict.fromkeys(SHRUNK, pl.lit(None, pl.Float64))
         return compared.with_columns(**blank, note=_also(lost_none))
     belief = dict(zip(SHRUNK, shrunk(spread, losses, expected), strict=True))
-    alike = pl.lit("horses differ no more than chance would have it: one ratio for all, its own error left out")
+    alike = pl.lit("horses differ no more than chance alone would make them, so all are given one ratio")
     note = _also(alike) if np.isinf(spread.shape) else pl.col("note")
     return compared.with_columns(**{name: pl.Series(values) for name, values in belief.items()}, note=note)
 

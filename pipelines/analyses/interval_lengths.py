@@ -41,7 +41,7 @@ def interval_lengths(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]
 def _row(lengths: pl.DataFrame) -> dict:
     days, intervals = lengths["days"].to_numpy(), lengths["intervals"].to_numpy()
     total, planned = int(intervals.sum()), int(lengths["planned"].sum())
-    notes = [f"fewer than {FEW} intervals: the quantiles mean little"] if total < FEW else []
+    notes = [f"fewer than {FEW} intervals: the figures may change much with the next few"] if total < FEW else []
     if planned == 0:
         notes.append("no interval had a plan, so none can be late")
     return {

@@ -52,7 +52,9 @@ def _parts(shoes: Shoes) -> tuple[list[Part], "_Late"]:
         spare -= part.table.shape[1]
         if spare < 0 and part.table.shape[1]:
             spare += part.table.shape[1]
-            part = left_out(factor.name, f"left out: too few losses for so many factors ({LOSSES_A_COLUMN} a column)")
+            part = left_out(
+                factor.name, f"left out: too few losses for so many factors (it takes {LOSSES_A_COLUMN} for each ratio)"
+            )
         parts.append(part)
     return [*parts, *late.unplanned()], late
 
@@ -145,7 +147,7 @@ def _begin(parts: list[Part], by_pace: list[Part], late: _Late, coef: np.ndarray
 
 
 def _all_rows(parts: list[Part], late: _Late, fits: tuple[Fit, Fit]) -> list[dict]:
-    ground = "the ground is recorded for losses only, not for days without one: it cannot be a factor of the rate"
+    ground = "the ground is recorded for losses only, not for days without one, so it has no rate"
     ground_row = _shown(left_out("ground", f"left out: {ground}"), *fits, 0)
     return [*_rows(parts, late, fits), *late.rows(*fits), *ground_row]
 
@@ -174,7 +176,7 @@ def _estimate(fit: Fit, within: Fit, column: int) -> dict[str, object]:
     own, own_low, own_high = _ratio(within, column)
     p_value = float(fit.p_values()[column]) if ratio is not None else None
     note = None if ratio is not None else (
-        "not told apart from the factors above it" if fit.converged else "the model did not converge on this record"
+        "cannot be told apart from the factors above it" if fit.converged else "the sums came to no answer on this record"
     )  # fmt: skip
     names = ("rate_ratio", "low", "high", "p_value", "within_horse_ratio", "within_low", "within_high", "note")
     return dict(zip(names, (ratio, low, high, p_value, own, own_low, own_high, note), strict=True))

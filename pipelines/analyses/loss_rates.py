@@ -55,7 +55,7 @@ def loss_rates(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 def _note() -> pl.Expr:
     return (
         pl.when(pl.col("losses") < 2)
-        .then(pl.lit("fewer than 2 losses: no limits with horses as the sampling units"))
+        .then(pl.lit("fewer than 2 losses: the range leaves out that a horse that lost one shoe loses more"))
         .when(pl.col("horses") < 2)
-        .then(pl.lit("one horse only: no limits with horses as the sampling units"))
+        .then(pl.lit("one horse only: the range says nothing about other horses"))
     )

@@ -96,14 +96,20 @@ COUNTED_BY = {
     ("retention_interval", "intervals"): ("dimension", "level", "after", "by"),
     ("retention_tests", "ends"): ("dimension", "level", "day"),
     ("loss_factors", "patterns"): pl.exclude("shoes"),
+    ("loss_dating", "dating"): ("dimension", "level"),
+    ("horse_pages", "fit"): ("horse_id", "end", "was_lost"),
+    ("horse_pages", "gaps"): ("horse_id", "table_name", "column_name"),
 }
-# Facts about the load and the season, and the median of what is nailed at one visit, which is no sum.
+# Facts about the load and the season, rows as they stand, and the median nailed at one visit, which is no sum.
 NO_SUMS = {
     ("intake_account", "tables"),
     ("intake_account", "reasons"),
     ("intake_account", "files"),
     ("season_review", "season"),
     ("interval_guide", "usual"),
+    ("horse_pages", "horses"),
+    ("horse_pages", "shoes"),
+    ("horse_pages", "visits"),
 }
 
 

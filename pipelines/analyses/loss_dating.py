@@ -1,0 +1,27 @@
+"""How closely are the days on which shoes came off known?"""
+
+import polars as pl
+
+from pipelines.analyses.splits import in_order, named, split
+from schemas.results import LossDating
+
+DIMENSIONS = named("discipline", "end")
+WIDE_DAYS = 7
+
+# A reported loss ends on the day it was found and is exact, whatever lay before; any other ends at a midpoint.
+COUNTS = {
+    "dating": split(
+        DIMENSIONS,
+        f"count(*) as losses, count(*) filter (ended_on <> lost_by and lost_by - lost_after > {WIDE_DAYS}) as wide",
+        "(from derived.shoe_spells where end_reason = 'lost')",
+    )
+}
+
+
+def loss_dating(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """Losses, and those known only to lie between two days over a week apart → `loss_dating`.
+
+    Where the second are over a tenth, the product-limit curve of `retention` leans on guessed days, and the curve of
+    `retention_interval` is the one to draw.
+    """
+    return {"loss_dating": LossDating.check(in_order(counts["dating"], DIMENSIONS))}
