@@ -358,21 +358,21 @@ RESULTS = {
     "lower_longer_share": _share("lower_longer over feet."),
     "lower_longer_sure": _count("Of those, feet for which both directions lie outside their 95 % limits."),
     "measured_on": _date("Day of the latest measurement."),
-    "gap_deg": _number("Left minus right leaving angle of a pair at its latest measurement.", "deg"),
+    "latest_gap_deg": _number("Left minus right leaving angle of a pair at its latest measurement.", "deg"),
     "mean_gap_deg": _number("The same, mean of all visits at which both feet were measured.", "deg"),
     "uneven_visits": _count("Visits at which the gap, either way, was over the cut-off."),
     "cut_off_deg": _number("A gap above this is called uneven (Wiggers 2015, PLoS ONE 10:e0114836).", "deg", 0),
-    "uneven": _yes("Whether the latest gap, either way, is over the cut-off."),
+    "latest_uneven": _yes("Whether the latest gap, either way, is over the cut-off."),
     "hoof_class": _word(
         "By the latest leaving angle: flat under 50, medium 50 to 55, upright over 55 degrees (Wiggers 2015).",
         ("flat", "medium", "upright"),
     ),
     "class_share": _share("feet over all feet of the level."),
-    "stage": _word(
+    "angle_at": _word(
         "When the angle was read: on arrival, on leaving, or growth, which is leaving and the next arrival.",
         ("arrival", "leaving", "growth"),
     ),
-    "readings": _count("Angles read."),
+    "angles_read": _count("Angles read."),
     "smallest_change_deg": _number("Smallest real change of one foot: 1.96·√2·residual_sd_deg.", "deg", 0),
     "changes": _count("Pairs of consecutive readings at this stage."),
     "changes_beyond": _count("Of those, changes larger, either way, than smallest_change_deg."),
@@ -380,7 +380,7 @@ RESULTS = {
         "Of those, changes between readings of two farriers: the hand may have changed, not the foot."
     ),
     "change_deg": _number("Later minus earlier angle.", "deg"),
-    "measure": _word(
+    "compared": _word(
         "leaving_angle, leaving_toe: left minus right foot of a pair. nails: inside minus outside nails of a shoe. "
         "wall_findings: share of findings at one side that are on the inside.",
         ("leaving_angle", "leaving_toe", "nails", "wall_findings"),

@@ -359,11 +359,11 @@ class AngleGaps(Table):
     end: pl.String = column("end", required=True)
     visits: pl.Int64 = column("visits", required=True)
     measured_on: pl.Date = column("measured_on", required=True)
-    gap_deg: pl.Float64 = column("gap_deg", required=True)
+    latest_gap_deg: pl.Float64 = column("latest_gap_deg", required=True)
     mean_gap_deg: pl.Float64 = column("mean_gap_deg", required=True)
     uneven_visits: pl.Int64 = column("uneven_visits", required=True)
     cut_off_deg: pl.Float64 = column("cut_off_deg", required=True)
-    uneven: pl.Boolean = column("uneven", required=True)
+    latest_uneven: pl.Boolean = column("latest_uneven", required=True)
 
     class Config(Table.Config):
         """Key."""
@@ -389,9 +389,9 @@ class HoofClasses(Table):
 class AnglePrecision(Table):
     """One row is how far one reading of the angle can be trusted at one stage."""
 
-    stage: pl.String = column("stage", required=True)
+    angle_at: pl.String = column("angle_at", required=True)
     feet: pl.Int64 = column("feet", required=True)
-    readings: pl.Int64 = column("readings", required=True)
+    angles_read: pl.Int64 = column("angles_read", required=True)
     residual_sd_deg: pl.Float64 = column("residual_sd_deg")
     smallest_change_deg: pl.Float64 = column("smallest_change_deg")
     changes: pl.Int64 = column("changes", required=True)
@@ -402,7 +402,7 @@ class AnglePrecision(Table):
     class Config(Table.Config):
         """Key."""
 
-        unique = ["stage"]
+        unique = ["angle_at"]
 
 
 class AngleChanges(Table):
@@ -411,7 +411,7 @@ class AngleChanges(Table):
     horse_id: pl.String = column("horse_id", required=True)
     horse_name: pl.String = column("horse_name", required=True)
     foot: pl.String = column("foot", required=True)
-    stage: pl.String = column("stage", required=True)
+    angle_at: pl.String = column("angle_at", required=True)
     from_date: pl.Date = column("from_date", required=True)
     to_date: pl.Date = column("to_date", required=True)
     change_deg: pl.Float64 = column("change_deg", required=True)
@@ -420,14 +420,14 @@ class AngleChanges(Table):
     class Config(Table.Config):
         """Key."""
 
-        unique = ["horse_id", "foot", "stage"]
+        unique = ["horse_id", "foot", "angle_at"]
 
 
 class Handedness(Table):
     """One row is what one farrier leaves different between left and right, or inside and outside."""
 
     farrier: pl.String = column("farrier", required=True)
-    measure: pl.String = column("measure", required=True)
+    compared: pl.String = column("compared", required=True)
     pairs: pl.Int64 = column("pairs", required=True)
     horses: pl.Int64 = column("horses", required=True)
     mean_difference: pl.Float64 = column("mean_difference")
@@ -438,7 +438,7 @@ class Handedness(Table):
     class Config(Table.Config):
         """Key."""
 
-        unique = ["farrier", "measure"]
+        unique = ["farrier", "compared"]
 
 
 class Lateness(Table):
