@@ -75,8 +75,15 @@ def check(
 
     if store is not None and not store.exists():
         raise Problem(f"there is no store {store}: leave --store out to check the records by themselves")
-    with _progress() as step:
-        outcome = build.check(exports, store, _settings(as_of, None, "north", 84, dates, layout), step)
+    settings = _settings(as_of, None, "north", 84, dates, layout)
+    try:
+        with _progress() as step:
+            outcome = build.check(exports, store, settings, step)
+    except Problem as problem:
+        if write_layout is None or layout is not None:
+            raise
+        mending.write_outline(exports, write_layout)
+        raise Problem(f"{problem}; a draft to complete was written to {write_layout}") from problem
     written = mending.write_report(outcome.set_aside, report) if report is not None else []
     if write_layout is not None:
         mending.write_layout(outcome, write_layout)

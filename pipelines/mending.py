@@ -3,14 +3,18 @@
 import csv
 import io
 import json
+from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 import polars as pl
 
 from pipelines.build import Outcome
+from pipelines.intake.export import outline
 from pipelines.intake.headers import REASONS_HEADER
 from pipelines.intake.practice import draft
 from schemas.exports import EXPORT_TABLES
+from schemas.ledger import Findings, LoadTables
 from schemas.problem import Problem
 
 
@@ -28,6 +32,11 @@ def write_report(set_aside: pl.DataFrame, report: Path) -> list[Path]:
         return _workbook(tables, report) if kind == ".xlsx" else _texts(tables, report)
     except OSError as error:
         raise Problem(f"cannot write {report}: {error.strerror}") from error
+
+
+def write_outline(exports: Sequence[Path], path: Path) -> None:
+    """A draft of a layout file for an export that cannot be read yet, from its headers alone."""
+    write_layout(Outcome(date.min, LoadTables.empty(), Findings.empty(), Findings.empty(), (), outline(exports)), path)
 
 
 def write_layout(outcome: Outcome, path: Path) -> None:

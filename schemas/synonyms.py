@@ -27,7 +27,7 @@ def _feet() -> dict[str, tuple[str, ...]]:
         joined = [f"{side}{end}" for side in ("n", "l") if foot[0] == "L" for end in ends[-1:]]
         joined += [f"{side}{end}" for side in ("o", "r") if foot[0] == "R" for end in ends[-1:]]
         near = [f"{side} side {end}" for side in sides[:1] for end in ends[:3]]
-        names[foot] = (*apart, *turned, *joined, *near, *(f"{name} foot" for name in apart[:6]))
+        names[foot] = (*apart, *turned, *joined, *near, *(f"{name} foot" for name in apart))
     return names
 
 

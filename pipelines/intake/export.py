@@ -9,6 +9,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.intake import checking, keys
+from pipelines.intake.headers import meanings_of
 from pipelines.intake.identify import identify
 from pipelines.intake.layout import Laid, lay_out
 from pipelines.intake.orders import settle
@@ -16,8 +17,9 @@ from pipelines.intake.practice import Practice, read_practice
 from pipelines.intake.reading import ReadFile, Source, find_files, read_file
 from pipelines.intake.rows import Rows, as_accepted, as_findings, mask_of
 from pipelines.intake.rules import foaled_after
-from pipelines.intake.sheet import FILE
+from pipelines.intake.sheet import FILE, Sheet
 from pipelines.intake.spellings import Habits
+from pipelines.intake.told import Told
 from pipelines.intake.wording import Read, read_cells
 from schemas.base import TableError
 from schemas.exports import EXPORT_TABLES
@@ -61,7 +63,9 @@ def read_export(
     sources, left = find_files(paths)
     files = [read_file(source) for source in sources]
     may_lack = bool(len(known.horse_ids)) and all(path.is_file() for path in map(Path, paths))
-    laid = lay_out([sheet for file in files for sheet in file.sheets], practice.headers, may_lack)
+    laid = lay_out(
+        [sheet for file in files for sheet in file.sheets], practice.headers, set(practice.defaults), may_lack
+    )
     habits = Habits(None, (as_of or today).year, practice.words, practice.units)
     by_file = settle(laid.tables, dates or practice.dates, habits)
     by_file |= {source.called: habits for source in sources if source.called not in by_file}
@@ -75,6 +79,19 @@ def read_export(
     doubts["horses"] = [*others, *doubts["horses"]]
     records = _records(rows, verdict, doubts, _unread(laid, left), _files(files, rows))
     return replace(records, taken=tuple(laid.taken), changes=_changes(read))
+
+
+def outline(paths: Sequence[Path]) -> list[Told]:
+    """What the headers of an export may mean, where it cannot be read yet: for a draft of a layout file."""
+    sheets = [sheet for source in find_files(paths)[0] for sheet in read_file(source).sheets if sheet.header]
+    return [_outlined(sheet) for sheet in sheets]
+
+
+def _outlined(sheet: Sheet) -> Told:
+    first = [(header, next(iter(meanings_of(header)), None)) for header in sheet.header if header]
+    known = [(header, meant.column) for header, meant in first if meant]
+    unknown = tuple(header for header, meant in first if meant is None)
+    return Told(sheet.source, "not read yet", sheet.cells.height, len(known), unknown, tuple(known))
 
 
 def _rows(name: str, texts: pl.DataFrame, read: Read) -> Rows:

@@ -39,7 +39,18 @@ def _horses(part: pl.DataFrame, same: dict[str, str]) -> pl.DataFrame:
     if _keyed(part, "horse_id") or "horse_name" not in part.columns:
         return part
     made = _key(_said(part, "horse_name"), _said(part, "yard"))
-    return _filled(part, "horse_id", _one_of(made, same))
+    named = _filled(part, "horse_id", _one_of(made, same))
+    return _told_alike(named, made) if same else named
+
+
+def _told_alike(part: pl.DataFrame, made: pl.Series) -> pl.DataFrame:
+    """Rows of a horse kept under two names, each with the cells of the name it is kept under, so that they are one."""
+    own = part.filter(part["horse_id"] == made).unique("horse_id", keep="first", maintain_order=True)
+    told = [name for name in part.columns if not name.startswith(HIDDEN) and name != "horse_id"]
+    joined = part.join(own.select("horse_id", *told), on="horse_id", how="left", suffix="@own", maintain_order="left")
+    other = (joined["horse_id"] != made) & joined["horse_id"].is_in(own["horse_id"].implode())
+    alike = [pl.when(other).then(pl.col(f"{name}@own")).otherwise(pl.col(name)).alias(name) for name in told]
+    return joined.with_columns(alike).select(part.columns)
 
 
 def _by_name(horses: pl.DataFrame) -> pl.DataFrame:

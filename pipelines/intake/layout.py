@@ -42,16 +42,16 @@ class Laid:
     taken: list[Told] = field(default_factory=list)
 
 
-def lay_out(sheets: list[Sheet], named: dict[str, str], may_lack_tables: bool) -> Laid:
+def lay_out(sheets: list[Sheet], named: dict[str, str], given: set[str], may_lack_tables: bool) -> Laid:
     """The four tables, pieces of one table put together in order of arrival.
 
-    named: a practice's own headers, plain, and the declared columns they stand for. may_lack_tables: whether the rest
-    is in the store already. Raises Problem where a table or column that must be there is missing, or a column stands
-    twice in one sheet.
+    named: a practice's own headers, plain, and the declared columns they stand for. given: columns that it gives a
+    default. may_lack_tables: whether the rest is in the store already. Raises Problem where a table or column that
+    must be there is missing, or a column stands twice in one sheet.
     """
     laid, pieces = Laid(), defaultdict(list)
     for sheet in sheets:
-        role = role_of(sheet, named) if sheet.header else None
+        role = role_of(sheet, named, given) if sheet.header else None
         if role is None:
             _not_understood(sheet, laid)
             continue

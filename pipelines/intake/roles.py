@@ -54,11 +54,11 @@ class Role(NamedTuple):
     says: str
 
 
-def role_of(sheet: Sheet, named: dict[str, str]) -> Role | None:
+def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None:
     """The role of a sheet, None where its headers are those of no table.
 
-    named: a practice's own headers, plain, and the declared columns they stand for. Raises Problem where the sheet is
-    named like a table and lacks a column which that table must have, or where a column stands twice.
+    named: a practice's own headers, plain, and the declared columns they stand for. given: columns it gives a default.
+    Raises Problem where the sheet lacks a column which its tables must have, or where a column stands twice.
     """
     options = [_options(header, named) for header in sheet.header]
     primary, by_groups = _primary(sheet, options)
@@ -67,7 +67,7 @@ def role_of(sheet: Sheet, named: dict[str, str]) -> Role | None:
     context = ("visits", "feet", "horses") if by_groups else ORDER[primary]
     columns = _assigned(sheet, options, context, by_groups)
     tables = _tables(primary, by_groups, columns)
-    _refuse_missing(sheet, primary, by_groups, columns)
+    _refuse_missing(sheet, primary, tables, columns, given)
     kept = tuple(meant if meant and _is_used(meant, tables) else None for meant in columns)
     canonical = all(
         meant is not None and header == meant.column for header, meant in zip(sheet.header, kept, strict=True)
@@ -186,16 +186,23 @@ def _is_used(meant: Meant, tables: tuple[str, ...]) -> bool:
     return bool(meant.foot) or meant.table in tables or meant.column in LENT
 
 
-def _refuse_missing(sheet: Sheet, primary: str, by_groups: bool, columns: list[Meant | None]) -> None:
-    there = {meant.column for meant in columns if meant}
-    need = set(NEEDED[primary]) | (set(NEEDED["feet"][1:]) if by_groups else set())
+def _refuse_missing(
+    sheet: Sheet, primary: str, tables: tuple[str, ...], columns: list[Meant | None], given: set[str]
+) -> None:
+    there = {meant.column for meant in columns if meant} | given
+    there |= {"foot"} if any(meant and meant.foot for meant in columns) else set()
+    need = {column for table in tables for column in NEEDED[table]}
     lacking = [column for table in EXPORT_TABLES for column in EXPORT_TABLES[table].columns() if column in need - there]
     if primary != "horses" and not there & set(HORSE) and not (primary == "feet" and "visit_id" in there):
         lacking.insert(0, "visit_id" if primary == "feet" else "horse_id")
     lacking = list(dict.fromkeys(lacking))
     if lacking:
         noun = "column" if len(lacking) == 1 else "columns"
-        raise Problem(f"{sheet.source} lacks the {noun} {', '.join(lacking)}, without which {primary} cannot be read")
+        raise Problem(
+            f"{sheet.source} lacks the {noun} {', '.join(lacking)}, without which {' and '.join(tables)} cannot be "
+            "read: "
+            "add it, or say in a layout file which header it is or what it always is (shoeing check --write-layout)"
+        )
 
 
 def _says(primary: str, by_groups: bool, tables: tuple[str, ...]) -> str:

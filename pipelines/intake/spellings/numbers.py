@@ -14,7 +14,7 @@ MM_IN = 25.4
 UNITS: dict[str, dict[str, float]] = {
     "mm": {"mm": 1, "millimetres": 1, "millimeters": 1, "cm": 10, "centimetres": 10, "centimeters": 10,
            "in": MM_IN, "ins": MM_IN, "inch": MM_IN, "inches": MM_IN, '"': MM_IN, "''": MM_IN, "”": MM_IN, "″": MM_IN},
-    "deg": {"°": 1, "º": 1, "deg": 1, "degs": 1, "degree": 1, "degrees": 1, "d": 1},
+    "deg": {"°": 1, "â°": 1, "âº": 1, "º": 1, "deg": 1, "degs": 1, "degree": 1, "degrees": 1, "d": 1},
     "km": {"km": 1, "kms": 1, "k": 1, "kilometres": 1, "kilometers": 1,
            "mi": 1.609344, "mile": 1.609344, "miles": 1.609344, "m": 1.609344},
     "kg": {"kg": 1, "kgs": 1, "kilos": 1, "kilo": 1, "lb": 0.45359237, "lbs": 0.45359237, "pounds": 0.45359237,
