@@ -34,8 +34,8 @@ def fit_by_pace(shoes: Shoes) -> pl.DataFrame:
 
 def _with_limits(cells: pl.DataFrame) -> pl.DataFrame:
     sums = pl.col("shoes", "losses", "shoe_days", "expected").sum()
-    horses = cells.group_by("pace", "branch_band", "horse_id").agg(sums)
-    table = horses.group_by("pace", "branch_band").agg(
+    horses = cells.group_by("pace", "branch_band", "horse_id", maintain_order=True).agg(sums)
+    table = horses.group_by("pace", "branch_band", maintain_order=True).agg(
         pl.len().alias("horses"), sums,
         dd=(pl.col("losses") ** 2).sum(), dt=(pl.col("losses") * pl.col("shoe_days")).sum(),
         tt=(pl.col("shoe_days") ** 2).sum(),

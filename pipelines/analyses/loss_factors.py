@@ -26,7 +26,8 @@ def loss_factors(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     is sparse or missing is treated as in `factor_design.design_part`, and each row says so. These are associations.
     Sources: `pipelines.stats.piecewise_poisson`, `pipelines.stats.within_unit`.
     """
-    patterns = counts["patterns"]
+    # One order however the store hands the patterns over, so that the last digits do not depend on how it was filled.
+    patterns = counts["patterns"].sort(pl.struct(pl.all()).hash(seed=0))
     shoes = Shoes(patterns)
     parts, late = _parts(shoes)
     horse = coded(patterns["horse_id"])[0]
@@ -176,7 +177,9 @@ def _estimate(fit: Fit, within: Fit, column: int) -> dict[str, object]:
     own, own_low, own_high = _ratio(within, column)
     p_value = float(fit.p_values()[column]) if ratio is not None else None
     note = None if ratio is not None else (
-        "cannot be told apart from the factors above it" if fit.converged else "the sums came to no answer on this record"
+        "cannot be told apart from the factors above it"
+        if fit.converged
+        else "the sums came to no answer on this record"
     )  # fmt: skip
     names = ("rate_ratio", "low", "high", "p_value", "within_horse_ratio", "within_low", "within_high", "note")
     return dict(zip(names, (ratio, low, high, p_value, own, own_low, own_high, note), strict=True))
