@@ -149,6 +149,17 @@ def test_a_store_left_without_commit_is_the_same_to_the_byte(kept):
     assert sorted(kept.parent.iterdir()) == [kept]
 
 
+def test_a_load_of_many_rows_left_without_commit_leaves_no_trace_either(kept):
+    # Rows beyond five groups of 122,880 would go to the file ahead of the commit if DuckDB were left to its own ways.
+    many = pl.select(horse_id=pl.int_range(700_000).cast(pl.String)).with_columns(
+        pl.lit("Horse").alias("horse_name"), pl.lit("trail").alias("discipline")
+    )
+    before = digest(kept)
+    with open_store(kept) as store:
+        load(store, {"horses": pl.concat([EXPORT_TABLES["horses"].empty(), many], how="diagonal")})
+    assert digest(kept) == before
+
+
 def test_a_store_in_which_something_failed_is_the_same_to_the_byte(kept):
     before = digest(kept)
     with pytest.raises(TableError, match="share the key"), open_store(kept) as store:
