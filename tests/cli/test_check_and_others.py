@@ -20,6 +20,52 @@ def test_check_says_what_would_be_set_aside_and_changes_nothing(shoeing, export,
     assert sorted(path.name for path in tmp_path.rglob("*")) == before
 
 
+def test_check_prints_to_the_letter_what_the_readme_of_the_faulty_export_shows(shoeing):
+    folder = FAULTS
+    shown = (folder / "README.md").read_text(encoding="utf-8").split("```text\n")[1].split("```")[0]
+    said = shoeing("check", folder, "--as-of", "2025-04-14")
+    assert (said.code, said.err) == (1, "")
+    assert said.out == shown
+
+
+def test_rows_set_aside_come_back_mended_and_nothing_is_doubled(shoeing, export, tmp_path):
+    feet = export / "feet.csv"
+    feet.write_text(feet.read_text(encoding="utf-8") + "V4,RF,bare,fit_new,0,5,52\n", encoding="utf-8")
+    store, site = tmp_path / "s.duckdb", tmp_path / "site"
+    assert shoeing("publish", export, "--store", store, "--site", site).code == 1
+    said = shoeing("check", export, "--report", tmp_path / "mend.csv")
+    assert "mend.csv" in said.out
+    text = (tmp_path / "mend.csv").read_text(encoding="utf-8-sig")
+    assert "angle_arrival_deg 5 is too low: 30 to 75 degrees is allowed" in text
+    (tmp_path / "mend.csv").write_text(text.replace(",5,", ",50,"), encoding="utf-8")
+    (tmp_path / "mend.csv").rename(tmp_path / "feet mended.csv")
+    said = shoeing("publish", tmp_path / "feet mended.csv", "--store", store, "--site", site)
+    assert (said.code, said.err) == (0, "")
+    assert [line.split() for line in said.out.splitlines() if line.startswith("feet")] == [
+        ["feet", "1", "1", "0", "0", "0"]
+    ]
+
+
+def test_a_workbook_of_rows_set_aside_has_a_sheet_a_table(shoeing, tmp_path):
+    folder = FAULTS
+    shoeing("check", folder, "--as-of", "2025-04-14", "--report", tmp_path / "mend.xlsx")
+    said = shoeing("check", folder, tmp_path / "mend.xlsx", "--as-of", "2025-04-14")
+    assert "mend.xlsx, sheet feet: one row a foot" in said.out
+    assert "set aside because" not in said.out
+
+
+def test_a_draft_layout_file_is_written_even_where_the_export_cannot_be_read_yet(shoeing, export, tmp_path):
+    visits = export / "visits.csv"
+    visits.write_text(visits.read_text(encoding="utf-8").replace("visit_kind", "Sort"), encoding="utf-8")
+    said = shoeing("check", export, "--write-layout", tmp_path / "practice.toml")
+    assert said.code == 2
+    assert "practice.toml" in said.err
+    draft = (tmp_path / "practice.toml").read_text(encoding="utf-8")
+    assert '# "Sort" = ""' in draft
+    (tmp_path / "practice.toml").write_text(draft.replace('# "Sort" = ""', '"Sort" = "visit_kind"'), encoding="utf-8")
+    assert shoeing("check", export, "--layout", tmp_path / "practice.toml").code == 0
+
+
 def test_check_finds_nothing_in_a_clean_export(shoeing, export):
     said = shoeing("check", export)
     assert (said.code, said.err) == (0, "")
@@ -81,6 +127,7 @@ def test_every_command_has_help(shoeing):
         assert "Usage" in shoeing(command, "--help").out
 
 
+FAULTS = Path(__file__).parents[2] / "sample_data" / "with_faults"
 HEAVY = {"prefect", "statsmodels", "lifelines", "pandas", "scipy.stats", "altair", "polars", "duckdb", "pandera"}
 
 
