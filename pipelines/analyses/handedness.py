@@ -7,8 +7,8 @@ import numpy as np
 import polars as pl
 
 from pipelines.analyses.splits import NOT_RECORDED
+from pipelines.stats.clustered_mean import clustered_mean_limits
 from pipelines.stats.clustered_proportion import clustered_proportion_limits
-from pipelines.stats.poisson import Z95
 from schemas.results import Handedness
 
 ENOUGH_HORSES = 5
@@ -56,8 +56,8 @@ from by_horse group by all
 def handedness(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Left minus right leaving angle and toe, inside minus outside nails, wall findings inside → `handedness`.
 
-    Limits have horses as the sampling units: mean ± z·√V with V = n/(n − 1)·Σₕ(xₕ − m·kₕ)²/k² over n horses, on the
-    logit for the share; blank below 5 horses. Source: linearised ratio, Cochran 1977, Sampling Techniques, ch. 6.
+    Limits have horses as the sampling units, on the logit for the share; blank below 5 horses. Sources:
+    `pipelines.stats.clustered_mean` and `clustered_proportion`.
     """
     sums = counts["differences"].sort("farrier", "compared")
     low, high = _limits(sums)
@@ -81,11 +81,7 @@ def _limits(sums: pl.DataFrame) -> tuple[np.ndarray, np.ndarray]:
         sums[name].to_numpy().astype(float)
         for name in ("horses", "pairs", "total", "total_squared", "total_times_pairs", "pairs_squared")
     )
-    mean = total / pairs
-    with np.errstate(divide="ignore", invalid="ignore"):
-        spread = np.maximum(squared - 2 * mean * crossed + mean**2 * pairs_squared, 0.0)
-        error = np.sqrt(horses / (horses - 1) * spread) / pairs
+    low, high = clustered_mean_limits(horses, total, pairs, squared, crossed, pairs_squared)
     as_share = clustered_proportion_limits(horses, total, pairs, squared, crossed, pairs_squared)
     is_share = np.isin(sums["compared"].to_list(), SHARES)
-    low, high = mean - Z95 * error, mean + Z95 * error
     return np.where(is_share, as_share[0], low), np.where(is_share, as_share[1], high)
