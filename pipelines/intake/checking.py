@@ -79,6 +79,18 @@ def dated_after(rows: Rows, last_day, because: str) -> list[pl.DataFrame]:
     return [found(rows, late, "after_as_of", column, pl.col(column), reason)]
 
 
+def one_name_two_yards(rows: Rows, moved: pl.Series) -> list[pl.DataFrame]:
+    """The horses that are told apart by their yards alone."""
+    if not moved.any():
+        return []
+    says = sentence(
+        "horse_name {} stands in more than one yard: taken as two horses; if it is one that moved, say so in a layout "
+        "file under [horses] (shoeing check --write-layout)",
+        "horse_name",
+    )
+    return [found(rows, moved, "one_name_two_yards", "horse_name", pl.col("horse_name"), says)]
+
+
 def taken_as_other(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
     """Horses whose discipline is no word of the list are taken as other, and said so."""
     odd = rows.unread.get("discipline")

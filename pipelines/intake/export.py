@@ -10,7 +10,7 @@ import polars as pl
 
 from pipelines.intake import checking, keys
 from pipelines.intake.headers import meanings_of
-from pipelines.intake.identify import identify
+from pipelines.intake.identify import identify, in_several_yards
 from pipelines.intake.layout import Laid, lay_out
 from pipelines.intake.orders import settle
 from pipelines.intake.practice import Practice, read_practice
@@ -76,7 +76,8 @@ def read_export(
     rows["horses"], others = checking.taken_as_other(rows["horses"])
     verdict = _judge(rows, known, as_of, today)
     doubts = {name: checking.doubts(rows[name]) for name in rows}
-    doubts["horses"] = [*others, *doubts["horses"]]
+    moved = in_several_yards(laid.tables["horses"], tables["horses"])
+    doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
     records = _records(rows, verdict, doubts, _unread(laid, left), _files(files, rows))
     return replace(records, taken=tuple(laid.taken), changes=_changes(read))
 

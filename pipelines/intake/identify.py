@@ -35,6 +35,19 @@ def identify(
     return {name: part.drop(SERVED, strict=False) for name, part in found.items()}
 
 
+def in_several_yards(before: pl.DataFrame, after: pl.DataFrame) -> pl.Series:
+    """Which horses got a key of name and yard although another of the same name stands elsewhere.
+
+    before, after: the horses of text without and with keys made. It may be one horse that moved, or two.
+    """
+    if after.is_empty() or "horse_name" not in after.columns or _keyed(before, "horse_id"):
+        return pl.Series([False] * after.height)
+    made = before.select(_without_keys(before, "horse_id")).to_series()
+    named = pl.DataFrame({"name": _said(after, "horse_name"), "id": after["horse_id"], "made": made})
+    several = pl.col("id").n_unique().over("name") > 1
+    return named.select(pl.col("made") & pl.col("name").is_not_null() & several).to_series()
+
+
 def _horses(part: pl.DataFrame, same: dict[str, str]) -> pl.DataFrame:
     if _keyed(part, "horse_id") or "horse_name" not in part.columns:
         return part

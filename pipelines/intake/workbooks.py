@@ -6,6 +6,7 @@ import polars as pl
 
 from pipelines.intake.headers import header_of
 from pipelines.intake.merges import fill_merges
+from pipelines.intake.ods_cells import fill_ods_cells
 from pipelines.intake.sheet import ROW, cell, without_blank_rows
 from schemas.base import Problem
 
@@ -28,7 +29,7 @@ def read_workbook(data: bytes, named: str) -> Iterator[tuple[str, list[str], int
             "save it again as .xlsx or .ods."
         ) from error
     for number, sheet_name in enumerate(book.sheet_names):
-        grid = fill_merges(_grid(book, sheet_name), data, number)
+        grid = fill_merges(fill_ods_cells(_grid(book, sheet_name), data, number), data, number)
         yield (sheet_name.strip(), *_cut(grid))
 
 

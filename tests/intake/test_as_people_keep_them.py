@@ -219,6 +219,16 @@ def test_a_layout_file_with_a_mistake_names_the_line(tmp_path, text, complaint):
         read(tmp_path / "a", layout=tmp_path / "practice.toml")
 
 
+def test_one_name_in_two_yards_is_two_horses_and_the_way_out_is_said(tmp_path):
+    tables_with_days(tmp_path / "a", "2024-01-01", "2024-02-01")
+    (tmp_path / "a" / "horses.csv").write_text("Horse,Yard,Use\nAsh,Top,eventing\nAsh,Low,eventing\nBay,Top,polo\n")
+    records = read(tmp_path / "a")
+    assert records.tables["horses"]["horse_id"].to_list() == ["ash, top", "ash, low", "bay, top"]
+    doubts = records.warnings.filter(rule="one_name_two_yards")
+    assert doubts["source_row"].to_list() == [2, 3]
+    assert "[horses]" in doubts["reason"][0]
+
+
 def test_two_horses_of_one_name_in_one_yard_are_both_set_aside(tmp_path):
     tables_with_days(tmp_path / "a", "2024-01-01", "2024-02-01")
     (tmp_path / "a" / "horses.csv").write_text(
@@ -265,6 +275,22 @@ def flat_sheet() -> str:
     rows.append(shared + "".join(map(cell, ("NF", "on", "refit"))))
     rows.append("<table:covered-table-cell/>" * 5 + "".join(map(cell, ("OF", "cast", "new"))))
     return MERGED.format("".join(f"<table:table-row>{row}</table:table-row>" for row in rows))
+
+
+@pytest.mark.parametrize("kind", ["ods", "xlsx"])
+def test_an_error_of_a_formula_is_named_and_a_time_is_read_as_minutes(tmp_path, office, kind):
+    tables_with_days(tmp_path / "a", "2024-01-01", "2024-02-01")
+    source = tmp_path / "visits.csv"
+    source.write_text(
+        "visit_id,horse_id,visit_date,visit_kind,minutes,fee\n"
+        "V1,H1,2024-01-01,routine,1:15,=1/0\nV2,H1,2024-02-01,routine,0:45,40\n"
+    )
+    (tmp_path / "a" / "visits.csv").unlink()
+    office([source], kind, tmp_path / "a")
+    records = read(tmp_path / "a")
+    assert records.tables["visits"].select("visit_id", "minutes", "fee").rows() == [("V2", 45.0, 40.0)]
+    aside = records.set_aside.filter(table_name="visits")
+    assert aside.select("source_row", "column_name", "rule").rows() == [(2, "fee", "cannot_read")]
 
 
 @pytest.mark.parametrize("kind", ["ods", "xlsx"])
