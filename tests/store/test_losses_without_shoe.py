@@ -14,6 +14,7 @@ WORLD = world(
     visits="""
     visit_id | horse_id | visit_date | visit_kind
     v1       | ash      | 2025-03-01 | routine
+    v1b      | ash      | 2025-03-01 | other
     v2       | ash      | 2025-03-11 | routine
     v3       | ash      | 2025-03-31 | routine
     """,
@@ -24,6 +25,9 @@ WORLD = world(
     v3       | LF   | off     | reset
     v1       | RF   | bare    | fit_new
     v3       | RF   | on      | take_off
+    v1       | RH   | bare    | fit_new
+    v1b      | RH   | off     | reset
+    v3       | RH   | on      | take_off
     v1       | LH   | bare    | trim
     v2       | LH   | bare    | none
     """,
@@ -34,6 +38,7 @@ WORLD = world(
     of the first shoe                | ash      | LF   | 2025-03-05
     of the same loss, told again     | ash      | LF   | 2025-03-31
     after the shoe was taken off     | ash      | RF   | 2025-04-10
+    after the second shoe of one day | ash      | RH   | 2025-04-10
     of a foot that was never shod    | ash      | LH   | 2025-03-20
     of a horse that was never seen   | bay      | LH   | 2025-03-20
     """,
@@ -45,6 +50,8 @@ FOUND_NO_SHOE = {
     "last known: shod new on 2025-03-01",
     "after the shoe was taken off": "Ash, RF: reported off on 2025-04-10, but no shoe was on that foot by the record; "
     "last known: shoe taken off on 2025-03-31",
+    "after the second shoe of one day": "Ash, RH: reported off on 2025-04-10, but no shoe was on that foot by the "
+    "record; last known: shoe taken off on 2025-03-31",
     "of a foot that was never shod": "Ash, LH: reported off on 2025-03-20, but no shoe was on that foot by the record; "
     "last known: looked at (bare on arrival), no work on 2025-03-11",
     "of a horse that was never seen": "Bay, LH: reported off on 2025-03-20, but no shoe was on that foot by the "
@@ -94,7 +101,7 @@ def test_the_same_export_again_raises_the_same_doubts_for_its_own_load(store):
         take(store)
         store.finish_load(FINISHED)
     assert told(store) == FOUND_NO_SHOE
-    assert store.sql("select count(*) from ledger.warnings group by load_id").rows() == [(5,), (5,)]
+    assert store.sql("select count(*) from ledger.warnings group by load_id").rows() == [(6,), (6,)]
 
 
 @pytest.mark.parametrize(("as_of", "doubts"), [(date(2025, 3, 19), 2), (date(2025, 3, 20), 4)])
