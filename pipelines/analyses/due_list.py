@@ -1,0 +1,189 @@
+"""Which horses are due, which are overdue, at what chance of a lost shoe meanwhile, and how many will come when?"""
+
+from collections.abc import Iterator
+
+import numpy as np
+import polars as pl
+
+from pipelines.analyses import horse_losses as horses
+from pipelines.stats.poisson_binomial import points, poisson_binomial
+from schemas.results import DueList, LoadToCome
+
+WEEKS_AHEAD = 6
+SILENT_DAYS = 182
+LEAST_DAYS = 7
+ENOUGH_INTERVALS, ENOUGH_PLANS = 3, 20
+BAND_STARTS = np.array((0, *horses.BAND_ENDS), dtype=float)
+BAND_STOPS = np.array((*horses.BAND_ENDS, np.inf))
+ENDS = ("front", "hind")
+
+_ROUNDS = """(from accepted.visits
+    where visit_kind in ('routine', 'first', 'vet_request') and visit_date <= getvariable('as_of')::date)"""
+
+COUNTS = {
+    **horses.COUNTS,
+    "as_of": "select getvariable('as_of')::date as as_of",
+    "rounds": f"""
+with usual as (
+    select horse_id, count(*) as intervals, quantile_cont(days, 0.5) as usual_days
+    from derived.visit_intervals group by all
+),
+seen as (
+    select horse_id, max(visit_date) as last_visit_on
+    from accepted.visits where visit_date <= getvariable('as_of')::date group by all
+),
+rounds as (
+    select horse_id, max(visit_date) as round_on,
+           arg_max(coalesce(planned_weeks, -1), (visit_date, visit_id)) as planned_weeks
+    from {_ROUNDS} group by all
+)
+select h.horse_id, horse_name, discipline, yard, last_visit_on, round_on,
+       case when planned_weeks > 0 then planned_weeks end as planned_weeks, intervals, usual_days
+from accepted.horses h join seen using (horse_id) left join rounds using (horse_id) left join usual using (horse_id)
+""",
+    "shoes": """
+select horse_id, "end", (getvariable('as_of')::date - fitted_on)::integer as age, count(*) as shoes
+from derived.shoe_spells where end_reason = 'running' and ended_on = getvariable('as_of')::date group by all
+""",
+    "late": """
+select days_late, count(*) as intervals from derived.visit_intervals where days_late is not null group by all
+""",
+}
+
+
+def due_list(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """When each horse is due → `due_list`, the longest overdue first; visits of the weeks ahead → `load_to_come`.
+
+    Due is the latest visit of the round plus the interval agreed then; where none was agreed, plus the horse's own
+    median interval if it has 3. chance_lost goes on from the age each shoe now has: the record's losses a shoe-day by
+    end and age band, times the discipline's losses over those expected so, times the horse's shrunk ratio; shoes are
+    taken as independent. A horse comes to its due day as late or early as horses have come so far, given that it has
+    not come yet; low and high are the 2.5 % and 97.5 % points of the number of horses, each counted once.
+    Sources: `pipelines.analyses.horse_losses`, `pipelines.stats.poisson_binomial`.
+    """
+    as_of = counts["as_of"]["as_of"][0]
+    table = _due(counts["rounds"], as_of)
+    worn = counts["shoes"].group_by("horse_id").agg(shoes_on=pl.col("shoes").sum().cast(pl.Int64))
+    table = table.join(worn, on="horse_id", how="left", validate="1:1").with_columns(pl.col("shoes_on").fill_null(0))
+    table = table.join(_chances(table, counts), on="horse_id", how="left", validate="1:1")
+    silent = (pl.lit(as_of) - pl.col("last_visit_on")).dt.total_days() > SILENT_DAYS
+    table = table.with_columns(
+        note=pl.when(silent).then(pl.lit("no visit for over 26 weeks: it may have left")).otherwise("note"),
+        silent=silent,
+    )
+    return {
+        "due_list": DueList.check(
+            table.sort("silent", "due_on", "horse_id", nulls_last=True).select(*DueList.columns())
+        ),
+        "load_to_come": LoadToCome.check(_load(table.filter(~pl.col("silent")), counts["late"], as_of)),
+    }
+
+
+def _due(rounds: pl.DataFrame, as_of: object) -> pl.DataFrame:
+    planned = (7 * pl.col("planned_weeks")).round()
+    usual = pl.when(pl.col("intervals") >= ENOUGH_INTERVALS).then(pl.col("usual_days").round())
+    days = pl.coalesce(planned, usual)
+    due = pl.col("round_on") + pl.duration(days=days.cast(pl.Int64))
+    return rounds.with_columns(
+        due_on=due,
+        days_overdue=(pl.lit(as_of) - due).dt.total_days(),
+        note=pl.when(days.is_null())
+        .then(pl.lit("no interval agreed, and too few of its own to go by"))
+        .when(planned.is_null())
+        .then(pl.format("no interval agreed: due by its own median of {} days", usual.cast(pl.Int64))),
+    )
+
+
+def _chances(table: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.DataFrame:
+    """Chance of losing a shoe from now to the due day, or for 7 days where that is nearer or past."""
+    hazard = _hazard(counts["cells"])
+    own = _ratios(table, counts, hazard)
+    ahead = table.select(
+        "horse_id", ahead=pl.max_horizontal(-pl.col("days_overdue"), pl.lit(LEAST_DAYS)).fill_null(LEAST_DAYS)
+    )
+    shoes = counts["shoes"].join(ahead, on="horse_id", validate="m:1")
+    risk = [
+        row["shoes"] * (hazard[row["end"]] @ _days_in_bands(row["age"], row["age"] + row["ahead"]))
+        for row in shoes.to_dicts()
+    ]
+    total = shoes.with_columns(risk=pl.Series(risk, dtype=pl.Float64)).group_by("horse_id").agg(pl.col("risk").sum())
+    return total.join(own, on="horse_id", validate="1:1").select(
+        "horse_id", chance_lost=1 - (-pl.col("risk") * pl.col("own")).exp()
+    )
+
+
+def _days_in_bands(start: float, stop: float) -> np.ndarray:
+    return np.maximum(np.minimum(stop, BAND_STOPS) - np.maximum(start, BAND_STARTS), 0)
+
+
+def _hazard(cells: pl.DataFrame) -> dict[str, np.ndarray]:
+    """Losses a shoe-day of each age band, by end; a band nobody was followed in has the rate of the end."""
+    rates = {}
+    for end in ENDS:
+        losses, days = (_sums(cells.filter(pl.col("end") == end), part) for part in ("losses", "days"))
+        overall = losses.sum() / days.sum() if days.sum() else 0.0
+        rates[end] = np.where(days > 0, losses / np.where(days > 0, days, 1), overall)
+    return rates
+
+
+def _sums(cells: pl.DataFrame, part: str) -> np.ndarray:
+    columns = [pl.col(f"{part}_{band}").sum() for band in range(len(BAND_STARTS))]
+    return cells.select(columns).fill_null(0).to_numpy()[0].astype(float)
+
+
+def _ratios(table: pl.DataFrame, counts: dict[str, pl.DataFrame], hazard: dict[str, np.ndarray]) -> pl.DataFrame:
+    """For each horse its discipline's ratio times its own shrunk one; 1 where nothing is known of either."""
+    ratios = {}
+    for (discipline,), cells in counts["cells"].group_by("discipline"):
+        expected = sum(hazard[end] @ _sums(cells.filter(pl.col("end") == end), "days") for end in ENDS)
+        ratios[discipline] = _sums(cells, "losses").sum() / expected if expected > 0 else 1.0
+    shrunk = horses.horse_losses(counts)["horse_losses"].select("horse_id", "shrunk_ratio")
+    of_work = pl.col("discipline").replace_strict(ratios, default=1.0, return_dtype=pl.Float64)
+    own = table.select("horse_id", "discipline").join(shrunk, on="horse_id", how="left", validate="1:1")
+    return own.select("horse_id", own=of_work * pl.col("shrunk_ratio").fill_null(1.0))
+
+
+def _load(table: pl.DataFrame, late: pl.DataFrame, as_of: object) -> pl.DataFrame:
+    """One row a week from the Monday of the day after the as-of date."""
+    due = table.drop_nulls("due_on")
+    if due.is_empty():
+        return LoadToCome.empty()
+    first = pl.select((pl.lit(as_of) + pl.duration(days=1)).dt.truncate("1w")).item()
+    overdue = due["days_overdue"].to_numpy().astype(float)
+    to_monday = pl.select((pl.lit(first) - pl.lit(as_of)).dt.total_days()).item()
+    rows = list(_weeks(overdue, late.sort("days_late"), to_monday))
+    starts = pl.date_range(first, first + pl.select(pl.duration(weeks=WEEKS_AHEAD - 1)).item(), "1w", eager=True)
+    return pl.DataFrame(
+        rows, schema=[name for name in LoadToCome.columns() if name != "starts_on"], orient="row"
+    ).with_columns(starts_on=starts)
+
+
+def _weeks(overdue: np.ndarray, late: pl.DataFrame, to_monday: int) -> Iterator[tuple]:
+    """horses_due, visits_expected, low, high, note of each week; lateness counts from the due day."""
+    lateness, counts = late["days_late"].to_numpy(), late["intervals"].to_numpy()
+    few = (
+        None
+        if counts.sum() >= ENOUGH_PLANS
+        else f"fewer than {ENOUGH_PLANS} intervals with a plan to judge lateness by"
+    )
+    for week in range(WEEKS_AHEAD):
+        begins, ends = to_monday + 7 * week, to_monday + 7 * week + 6
+        is_due = -overdue <= ends if week == 0 else (-overdue >= begins) & (-overdue <= ends)
+        if few:
+            yield int(is_due.sum()), None, None, None, few
+            continue
+        chances = _chance_between(overdue + max(begins, 1), overdue + ends, overdue, lateness, counts)
+        low, high = points(poisson_binomial(chances))
+        yield int(is_due.sum()), float(chances.sum()), float(low), float(high), None
+
+
+def _chance_between(
+    start: np.ndarray, stop: np.ndarray, now: np.ndarray, lateness: np.ndarray, counts: np.ndarray
+) -> np.ndarray:
+    """Share of past lateness from start to stop days after the due day, among that above now; 0 where none is."""
+    reached = np.concatenate([[0], np.cumsum(counts)])
+    beyond = reached[-1] - reached[np.searchsorted(lateness, now, side="right")]
+    within = (
+        reached[np.searchsorted(lateness, stop, side="right")] - reached[np.searchsorted(lateness, start, side="left")]
+    )
+    return np.divide(within, beyond, out=np.zeros(len(now)), where=beyond > 0)
