@@ -1,5 +1,6 @@
 from math import exp, log, sqrt
 
+import pytest
 from hypothesis import given, settings
 
 from pipelines.analyses import retention as analysis
@@ -76,6 +77,12 @@ def test_fewer_than_ten_shoes_at_risk_give_no_share_but_a_reason(record):
         "high": None,
         "note": "fewer than 10 shoes were followed so long",
     }
+
+
+def test_ten_shoes_at_risk_are_enough(record):
+    found = weeks(record, [{"days_on": 60, "end_reason": "renewed"}] * 9 + [{"days_on": 56, "end_reason": "lost"}])
+    assert (found[8]["at_risk"], found[8]["note"]) == (10, None)
+    assert found[8]["share_lost"] == pytest.approx(0.1)
 
 
 def by_hand(rows):

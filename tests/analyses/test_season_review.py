@@ -58,6 +58,14 @@ def test_visits_are_counted_from_the_first_to_the_last_day_and_lost_shoes_apart(
     assert kinds == [("lost_shoe", 2), ("routine", 1)]
 
 
+def test_a_visit_after_the_as_of_date_is_not_in_the_season_yet(record):
+    tables = {"visits": draw(Visits, VISITS), "feet": draw(Feet, FEET)}
+    found = record(as_of=date(2025, 5, 30), season=SEASON, **tables).results(analysis)
+    row = found["season_review"].row(0, named=True)
+    assert (row["visits"], row["shoes_nailed"], row["lost_shoe_minutes"]) == (2, 1, 25)
+    assert sorted(found["visit_kinds"].select("visit_kind", "visits").rows()) == [("lost_shoe", 1), ("routine", 1)]
+
+
 def test_intervals_are_those_that_end_in_the_season(record):
     drawing = "from_date | to_date\n2025-01-20 | 2025-03-01\n2025-04-01 | 2025-05-31\n2025-05-01 | 2025-06-05"
     row = review(record, visit_intervals=draw(VisitIntervals, drawing))["season_review"].row(0, named=True)

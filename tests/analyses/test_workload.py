@@ -41,6 +41,12 @@ def test_a_week_starts_on_monday_and_runs_over_the_end_of_a_month(record):
     assert work(record)["month", "2025-03-01", "Ada"]["visits"] == 1
 
 
+def test_a_visit_after_the_as_of_date_is_no_work_yet(record):
+    table = record(as_of=date(2025, 4, 1), visits=draw(Visits, VISITS)).results(analysis)["workload"]
+    weeks = table.filter(period="week").select("starts_on", "farrier", "visits").rows()
+    assert weeks == [(date(2025, 3, 31), "Ada", 2)]
+
+
 def test_the_minutes_and_the_way_of_lost_shoes_stand_apart(record):
     april = work(record)["month", "2025-04-01", "Ada"]
     assert (april["lost_shoe_visits"], april["lost_shoe_minutes"], april["lost_shoe_km"]) == (1, 20, 8)
