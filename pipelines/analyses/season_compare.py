@@ -1,0 +1,162 @@
+"""How was the season beside the one before: work, losses, busiest weeks, horses come and gone, minutes a visit?"""
+
+import polars as pl
+
+from pipelines.analyses.splits import NOT_RECORDED, in_order
+from pipelines.stats.poisson import exact_limits
+from pipelines.stats.quantiles import quantile_of_counts
+from pipelines.stats.rate_ratio import exact_ratio_limits
+from schemas.results import BusiestWeeks, HorseTurnover, SeasonCompare, VisitMinutes
+
+BUSIEST = 5
+FEW_TIMED = 10
+MINUTES = {"median_minutes": 0.5, "p25_minutes": 0.25, "p75_minutes": 0.75}
+DIMENSIONS = ("all", "work_done", "handling")
+
+_START, _STOP = "getvariable('season_start')::date", "getvariable('season_stop')::date"
+_SEASONS = f"""(
+    select 'this' as which, {_START} as start, {_STOP} as stop
+    union all
+    select 'before', {_START} - ({_STOP} - {_START} + 1)::integer, {_START} - 1
+)"""
+_VISITS = """(
+    select visit_id, horse_id, visit_date, visit_kind, minutes, travel_km, handling,
+           count(*) filter (f.work in ('fit_new', 'reset')) as shoes,
+           count(*) filter (f.work = 'trim') as trims
+    from (from accepted.visits where visit_date <= getvariable('as_of')::date) v
+    left join accepted.feet f using (visit_id) group by all
+)"""
+_HERE = f"{_SEASONS} s join {_VISITS} v on v.visit_date between s.start and s.stop"
+_WORK_DONE = """case when shoes > 1 then shoes || ' shoes' when shoes = 1 then '1 shoe' when trims > 0 then 'trim only'
+    else 'no shoe or trim' end"""
+
+COUNTS = {
+    "seasons": f"select *, (select min(visit_date) from accepted.visits) as record_start from {_SEASONS}",
+    "visits": f"""
+select which, count(*) as visits, count(distinct horse_id) as horses, count(distinct visit_date) as days_worked,
+       sum(minutes) as minutes, sum(travel_km) as travel_km, sum(shoes)::bigint as shoes_nailed,
+       count(*) filter (visit_kind = 'lost_shoe') as lost_shoe_visits,
+       coalesce(sum(minutes) filter (visit_kind = 'lost_shoe'), 0)::double as lost_shoe_minutes,
+       coalesce(sum(travel_km) filter (visit_kind = 'lost_shoe'), 0)::double as lost_shoe_km
+from {_HERE} group by all
+""",
+    # A spell's days are those after nailing up to its end, so a day belongs to one season only.
+    "spells": f"""
+select which, count(*) filter (end_reason = 'lost' and ended_on between start and stop) as losses,
+       sum(case when days_on = 0 then 0.5::double
+           else least(ended_on, stop) - greatest(fitted_on, start - 1) end)::double as shoe_days
+from {_SEASONS} s join derived.shoe_spells on fitted_on <= stop and ended_on >= start group by all
+""",
+    "intervals": f"""
+select which, days, count(*) as intervals
+from {_SEASONS} s join derived.visit_intervals on to_date between start and stop group by all
+""",
+    "weeks": f"""
+select date_trunc('week', visit_date)::date as starts_on, count(*) as visits, count(distinct horse_id) as horses,
+       count(distinct visit_date) as days_worked, sum(minutes) as minutes
+from {_HERE} where which = 'this' group by all
+""",
+    "horses": f"""
+with seen as (
+    select horse_id, bool_or(which = 'this') as this, bool_or(which = 'before') as before from {_HERE} group by all
+)
+select horse_id, horse_name, min(visit_date) as first_visit_on, max(visit_date) as last_visit_on,
+       case when this and before then 'kept' when before then 'gone'
+            when min(visit_date) >= {_START} then 'new' else 'returned' end as standing
+from seen join accepted.horses using (horse_id) join {_VISITS} using (horse_id)
+group by horse_id, horse_name, this, before
+""",
+    "minutes": " union all ".join(
+        f"""
+select '{dimension}' as dimension, coalesce({level}, '{NOT_RECORDED}') as level, minutes, count(*) as visits
+from {_HERE} where which = 'this' group by all
+"""
+        for dimension, level in (("all", "'all'"), ("work_done", _WORK_DONE), ("handling", "handling::varchar"))
+    ),
+}
+
+
+def season_compare(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """The season and the one of the same length before it → `season_compare`; its weeks with most visits →
+    `busiest_weeks`; horses new, kept, returned or gone → `horse_turnover`; minutes by work and handling →
+    `visit_minutes`.
+
+    ratio is this season's loss rate over the last's with exact limits, in the row of this season. Without a season
+    all are empty. Sources: `pipelines.stats.poisson`, `rate_ratio`, `quantiles` (type 7).
+    """
+    seasons = counts["seasons"].drop_nulls("start").sort(pl.col("which") == "before")
+    table = _with_ratio(_with_rate(_with_counts(seasons, counts)))
+    weeks = counts["weeks"].sort(-pl.col("visits"), "starts_on").head(BUSIEST)
+    return {
+        "season_compare": SeasonCompare.check(table.select(*SeasonCompare.columns())),
+        "busiest_weeks": BusiestWeeks.check(weeks),
+        "horse_turnover": HorseTurnover.check(counts["horses"].sort("horse_id")),
+        "visit_minutes": VisitMinutes.check(_minutes(counts["minutes"])),
+    }
+
+
+def _with_counts(seasons: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.DataFrame:
+    lengths = counts["intervals"].sort("days").group_by("which").agg("days", "intervals")
+    medians = lengths.with_columns(
+        median_days=pl.struct("days", "intervals").map_elements(_median, return_dtype=pl.Float64),
+        intervals=pl.col("intervals").list.sum().cast(pl.Int64),
+    ).drop("days")
+    for part in (counts["visits"], counts["spells"], medians):
+        seasons = seasons.join(part, on="which", how="left", validate="1:1", maintain_order="left")
+    none = ("visits", "horses", "days_worked", "shoes_nailed", "losses", "shoe_days", "intervals")
+    return seasons.with_columns(
+        pl.col(*none, "lost_shoe_visits", "lost_shoe_minutes", "lost_shoe_km").fill_null(0),
+        note=pl.when(pl.col("record_start") > pl.col("start")).then(
+            pl.format("the record begins on {}, within or after this season", "record_start")
+        ),
+    )
+
+
+def _median(lengths: dict) -> float:
+    days, intervals = (pl.Series(lengths[name]).to_numpy() for name in ("days", "intervals"))
+    return quantile_of_counts(days, intervals, 0.5)
+
+
+def _with_rate(seasons: pl.DataFrame) -> pl.DataFrame:
+    low, high = exact_limits(seasons["losses"].to_numpy())
+    thousands = pl.when(pl.col("shoe_days") > 0).then(pl.col("shoe_days") / 1000)
+    return seasons.with_columns(
+        per_1000_days=pl.col("losses") / thousands, low=pl.Series(low) / thousands, high=pl.Series(high) / thousands
+    )
+
+
+def _with_ratio(seasons: pl.DataFrame) -> pl.DataFrame:
+    """This season's rate over the last's; blank where either has no shoe-day or the last no loss."""
+    figures = {"ratio": None, "ratio_low": None, "ratio_high": None}
+    sides = seasons.select("losses", "shoe_days").rows()
+    if len(sides) == 2 and sides[1][0] and sides[0][1] and sides[1][1]:
+        low, high = exact_ratio_limits(*sides[0], *sides[1])
+        figures = {
+            "ratio": sides[0][0] / sides[0][1] / (sides[1][0] / sides[1][1]),
+            "ratio_low": low,
+            "ratio_high": high,
+        }
+    this = pl.col("which") == "this"
+    return seasons.with_columns(
+        **{name: pl.when(this).then(pl.lit(value, pl.Float64)) for name, value in figures.items()}
+    )
+
+
+def _minutes(minutes: pl.DataFrame) -> pl.DataFrame:
+    rows = [_level(level.sort("minutes")) for level in minutes.partition_by("dimension", "level")]
+    table = pl.DataFrame(rows, schema=VisitMinutes.dtypes()).filter(pl.col("visits") > 0)
+    return in_order(table, DIMENSIONS)
+
+
+def _level(level: pl.DataFrame) -> dict:
+    timed = level.drop_nulls("minutes")
+    values, visits = timed["minutes"].to_numpy(), timed["visits"].to_numpy()
+    total = int(visits.sum())
+    return {
+        "dimension": level["dimension"][0],
+        "level": level["level"][0],
+        "visits": int(level["visits"].sum()),
+        "timed": total,
+        **{name: quantile_of_counts(values, visits, share) if total else None for name, share in MINUTES.items()},
+        "note": f"fewer than {FEW_TIMED} visits with minutes" if total < FEW_TIMED else None,
+    }

@@ -1,0 +1,161 @@
+from datetime import date
+
+import pytest
+
+from pipelines.analyses import season_compare as analysis
+from pipelines.analyses import season_review
+from schemas.derived import ShoeSpells, VisitIntervals
+from schemas.exports import Feet, Horses, Visits
+from tests.analyses.drawing import draw, fill
+
+# March is under review, so the season before it is the 31 days from 29 January to 28 February.
+SEASON = (date(2025, 3, 1), date(2025, 3, 31))
+HORSES = fill(Horses, [{"horse_id": name, "horse_name": name.title()} for name in ("ash", "bay", "cob", "dun", "elm")])
+VISITS = """
+    visit_id | horse_id | visit_date | visit_kind | minutes | travel_km | handling
+    a0       | ash      | 2025-01-29 | routine    | 40      | 10        | 1
+    a1       | ash      | 2025-03-01 | routine    | 60      | 10        | 1
+    a2       | ash      | 2025-03-05 | lost_shoe  | 20      | 30        | 1
+    b0       | bay      | 2025-02-28 | routine    |         |           | 2
+    c1       | cob      | 2025-03-31 | first      | 50      |           |
+    d0       | dun      | 2024-06-01 | routine    | 50      |           |
+    d1       | dun      | 2025-03-05 | routine    | 80      |           |
+    e0       | elm      | 2025-01-28 | routine    | 50      |           |
+    b9       | bay      | 2026-03-01 | routine    | 50      |           |
+"""
+FEET = """
+    visit_id | foot | work
+    a0       | LF   | fit_new
+    a1       | LF   | reset
+    a1       | RF   | fit_new
+    a2       | LF   | reset
+    c1       | LF   | trim
+    e0       | LF   | fit_new
+"""
+# Of 10 days of ash's first spell 9 fall before March; its loss on 5 March is of this season.
+SPELLS = """
+    horse_id | foot | fitted_on  | ended_on   | end_reason
+    ash      | LF   | 2025-02-19 | 2025-03-01 | renewed
+    ash      | LF   | 2025-03-01 | 2025-03-05 | lost
+    bay      | LF   | 2025-02-18 | 2025-02-28 | lost
+    dun      | LF   | 2025-03-31 | 2025-03-31 | lost
+    elm      | LF   | 2025-03-21 | 2025-04-20 | running
+"""
+INTERVALS = """
+    horse_id | from_visit_id | from_date  | to_date
+    ash      | a0            | 2025-01-29 | 2025-03-01
+    dun      | d0            | 2025-02-03 | 2025-03-05
+    bay      | x             | 2025-01-01 | 2025-02-28
+"""
+
+
+@pytest.fixture
+def season(record):
+    return record(
+        season=SEASON,
+        horses=HORSES,
+        visits=draw(Visits, VISITS),
+        feet=draw(Feet, FEET),
+        shoe_spells=draw(ShoeSpells, SPELLS),
+        visit_intervals=draw(VisitIntervals, INTERVALS),
+    )
+
+
+@pytest.fixture
+def results(season):
+    return season.results(analysis)
+
+
+def seasons(results):
+    return {row["which"]: row for row in results["season_compare"].to_dicts()}
+
+
+def test_the_season_before_has_the_same_length_and_ends_the_day_before(results):
+    found = seasons(results)
+    assert (found["this"]["start"], found["this"]["stop"]) == SEASON
+    assert (found["before"]["start"], found["before"]["stop"]) == (date(2025, 1, 29), date(2025, 2, 28))
+
+
+def test_each_season_counts_its_own_visits(results):
+    names = (
+        "visits",
+        "horses",
+        "days_worked",
+        "minutes",
+        "travel_km",
+        "shoes_nailed",
+        "lost_shoe_visits",
+        "lost_shoe_minutes",
+        "lost_shoe_km",
+    )
+    found = {which: tuple(row[name] for name in names) for which, row in seasons(results).items()}
+    assert found == {"this": (4, 3, 3, 210, 40, 3, 1, 20, 30), "before": (2, 2, 2, 40, 10, 1, 0, 0, 0)}
+
+
+def test_a_shoe_day_and_a_loss_belong_to_one_season(results):
+    found = seasons(results)
+    assert (found["this"]["losses"], found["this"]["shoe_days"]) == (2, 1 + 4 + 0.5 + 10)
+    assert (found["before"]["losses"], found["before"]["shoe_days"]) == (1, 9 + 10)
+    assert found["this"]["per_1000_days"] == pytest.approx(2000 / 15.5)
+
+
+def test_the_ratio_of_the_two_rates_stands_in_this_seasons_row(results):
+    found = seasons(results)
+    assert found["this"]["ratio"] == pytest.approx(2 / 15.5 / (1 / 19))
+    assert found["this"]["ratio_low"] < 1 < found["this"]["ratio"] < found["this"]["ratio_high"]
+    assert found["before"]["ratio"] is None
+
+
+def test_intervals_belong_to_the_season_they_end_in(results):
+    found = {which: (row["intervals"], row["median_days"]) for which, row in seasons(results).items()}
+    assert found == {"this": (2, 30.5), "before": (1, 58)}
+
+
+def test_this_season_is_what_the_review_of_it_says(season, results):
+    review = season.results(season_review)["season_review"].row(0, named=True)
+    assert {name: seasons(results)["this"][name] for name in review} == review
+
+
+def test_a_record_that_begins_later_says_so(record):
+    found = record(season=SEASON, horses=HORSES, visits=draw(Visits, VISITS).filter(visit_id="a1")).results(analysis)
+    notes = {row["which"]: row["note"] for row in found["season_compare"].to_dicts()}
+    assert notes == {"this": None, "before": "the record begins on 2025-03-01, within or after this season"}
+
+
+def test_the_busiest_weeks_begin_on_monday_and_stand_first(results):
+    assert results["busiest_weeks"].rows() == [
+        (date(2025, 3, 3), 2, 2, 1, 100),
+        (date(2025, 2, 24), 1, 1, 1, 60),
+        (date(2025, 3, 31), 1, 1, 1, 50),
+    ]
+
+
+def test_horses_are_new_kept_returned_or_gone(results):
+    found = {row["horse_id"]: row["standing"] for row in results["horse_turnover"].to_dicts()}
+    assert found == {"ash": "kept", "bay": "gone", "cob": "new", "dun": "returned"}
+    assert results["horse_turnover"]["last_visit_on"][1] == date(2025, 2, 28), "after the as-of date nothing counts"
+
+
+def test_minutes_are_split_by_work_done_and_by_handling_in_the_season_alone(results):
+    found = {(row["dimension"], row["level"]): row for row in results["visit_minutes"].to_dicts()}
+    assert (found["all", "all"]["visits"], found["all", "all"]["median_minutes"]) == (4, 55)
+    levels = {level: row["timed"] for (kind, level), row in found.items() if kind == "work_done"}
+    assert levels == {"1 shoe": 1, "2 shoes": 1, "trim only": 1, "no shoe or trim": 1}
+    assert {level: row["visits"] for (kind, level), row in found.items() if kind == "handling"} == {
+        "1": 2,
+        "not recorded": 2,
+    }
+    assert found["all", "all"]["note"] == "fewer than 10 visits with minutes"
+
+
+def test_an_empty_record_has_two_empty_seasons_and_nothing_else(record):
+    found = record(season=SEASON).results(analysis)
+    assert (
+        found.pop("season_compare").select("visits", "losses", "shoe_days", "per_1000_days").rows()
+        == [(0, 0, 0, None)] * 2
+    )
+    assert {frame.height for frame in found.values()} == {0}
+
+
+def test_without_a_season_all_is_empty(record):
+    assert {frame.height for frame in record(horses=HORSES).results(analysis).values()} == {0}
