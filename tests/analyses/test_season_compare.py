@@ -4,6 +4,7 @@ import pytest
 
 from pipelines.analyses import season_compare as analysis
 from pipelines.analyses import season_review
+from pipelines.stats.rate_ratio import exact_ratio_limits
 from schemas.derived import ShoeSpells, VisitIntervals
 from schemas.exports import Feet, Horses, Visits
 from tests.analyses.drawing import draw, fill
@@ -102,7 +103,8 @@ def test_a_shoe_day_and_a_loss_belong_to_one_season(results):
 def test_the_ratio_of_the_two_rates_stands_in_this_seasons_row(results):
     found = seasons(results)
     assert found["this"]["ratio"] == pytest.approx(2 / 15.5 / (1 / 19))
-    assert found["this"]["ratio_low"] < 1 < found["this"]["ratio"] < found["this"]["ratio_high"]
+    limits = (found["this"]["ratio_low"], found["this"]["ratio_high"])
+    assert limits == pytest.approx(exact_ratio_limits(2, 15.5, 1, 19))
     assert found["before"]["ratio"] is None
 
 
