@@ -34,6 +34,23 @@ _STAGED = f"""(
 )"""
 _YEARS = "(visit_date - min(visit_date) over (partition by horse_id, foot, angle_at)) / 365.25::double"
 
+_CHANGES = f"""(
+    select horse_id, horse_name, foot, angle_at, visit_date as to_date, visit_id, farrier,
+           lag(visit_date) over story as from_date, lag(farrier) over story as from_farrier,
+           angle - lag(angle) over story as change_deg
+    from {_STAGED}
+    window story as (partition by horse_id, foot, angle_at order by visit_date, visit_id)
+    qualify change_deg is not null
+    union all
+    select s.horse_id, h.horse_name, s.foot, 'growth', s.to_date, s.to_visit_id, there.farrier, s.from_date,
+           here.farrier, s.angle_change_deg
+    from derived.foot_steps s
+    join accepted.horses h using (horse_id)
+    left join accepted.visits here on here.visit_id = s.from_visit_id
+    left join accepted.visits there on there.visit_id = s.to_visit_id
+    where s.angle_change_deg is not null
+)"""
+
 COUNTS = {
     "gaps": f"""
 with pairs as (
@@ -56,20 +73,14 @@ select angle_at, horse_id, foot, count(*) as n, sum(years) as t, sum(years * yea
 from (select *, {_YEARS} as years from {_STAGED}) group by all
 """,
     "changes": f"""
-select horse_id, horse_name, foot, angle_at, visit_date as to_date, visit_id, farrier,
-       lag(visit_date) over story as from_date, lag(farrier) over story as from_farrier,
-       angle - lag(angle) over story as change_deg
-from {_STAGED}
-window story as (partition by horse_id, foot, angle_at order by visit_date, visit_id)
-qualify change_deg is not null
-union all
-select s.horse_id, h.horse_name, s.foot, 'growth', s.to_date, s.to_visit_id, there.farrier, s.from_date, here.farrier,
-       s.angle_change_deg
-from derived.foot_steps s
-join accepted.horses h using (horse_id)
-left join accepted.visits here on here.visit_id = s.from_visit_id
-left join accepted.visits there on there.visit_id = s.to_visit_id
-where s.angle_change_deg is not null
+select angle_at, round(change_deg, 6) as change_deg, count(*) as changes,
+       count(*) filter (farrier <> from_farrier) as other_farrier
+from {_CHANGES} group by all
+""",
+    "latest_changes": f"""
+select horse_id, horse_name, foot, angle_at, from_date, to_date, round(change_deg, 6) as change_deg
+from {_CHANGES}
+qualify row_number() over (partition by horse_id, foot, angle_at order by to_date desc, visit_id desc) = 1
 """,
 }
 
@@ -87,12 +98,12 @@ def angle_gaps(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
         .sort("horse_id", "end")
         .with_columns(cut_off_deg=pl.lit(CUT_OFF_DEG), latest_uneven=pl.col("latest_gap_deg").abs() > CUT_OFF_DEG)
     )
-    precision = _precision(counts["sums"], counts["changes"])
+    precision = _precision(counts)
     return {
         "angle_gaps": AngleGaps.check(gaps),
         "hoof_classes": HoofClasses.check(_classes(counts["latest"])),
         "angle_precision": AnglePrecision.check(precision),
-        "angle_changes": AngleChanges.check(_beyond_error(counts["changes"], precision)),
+        "angle_changes": AngleChanges.check(_beyond_error(counts["latest_changes"], precision)),
     }
 
 
@@ -110,12 +121,13 @@ def _classes(latest: pl.DataFrame) -> pl.DataFrame:
     return in_order(pl.concat(levels).with_columns(class_share=share), DIMENSIONS, "hoof_class")
 
 
-def _precision(sums: pl.DataFrame, changes: pl.DataFrame) -> pl.DataFrame:
+def _precision(counts: dict[str, pl.DataFrame]) -> pl.DataFrame:
     """One row a stage that was read, with the changes that are larger than its smallest real one."""
-    errors = {stage: _error(sums.filter(angle_at=stage).sort("horse_id", "foot")) for stage in ("arrival", "leaving")}
-    known = errors["arrival"] is not None and errors["leaving"] is not None
-    errors["growth"] = np.hypot(errors["arrival"], errors["leaving"]) / np.sqrt(2) if known else None
-    rows = [_stage(stage, errors[stage], sums, changes.filter(angle_at=stage)) for stage in STAGES]
+    sums = counts["sums"].sort("horse_id", "foot")
+    arrival, leaving = (_error(sums.filter(angle_at=stage)) for stage in ("arrival", "leaving"))
+    growth = None if arrival is None or leaving is None else float(np.hypot(arrival, leaving) / np.sqrt(2))
+    errors = dict(zip(STAGES, (arrival, leaving, growth), strict=True))
+    rows = [_stage(stage, error, counts) for stage, error in errors.items()]
     return pl.DataFrame([row for row in rows if row["angles_read"]], schema=AnglePrecision.dtypes())
 
 
@@ -127,25 +139,26 @@ def _error(feet: pl.DataFrame) -> float | None:
     return None if fit is None else fit.sd_residual
 
 
-def _stage(stage: str, error: float | None, sums: pl.DataFrame, changes: pl.DataFrame) -> dict:
-    read = sums.filter(angle_at=stage) if stage != "growth" else changes
+def _stage(stage: str, error: float | None, counts: dict[str, pl.DataFrame]) -> dict:
+    changes, sums = (counts[part].filter(angle_at=stage) for part in ("changes", "sums"))
+    compared = int(changes["changes"].sum())
     smallest = None if error is None else OF_TWO_READINGS * error
-    beyond = None if error is None else int((changes["change_deg"].abs() > smallest).sum())
+    beyond = None if smallest is None else changes.filter(pl.col("change_deg").abs() > smallest)
+    is_growth = stage == "growth"
     return {
         "angle_at": stage,
-        "feet": read.select("horse_id", "foot").n_unique(),
-        "angles_read": int(read["n"].sum()) if stage != "growth" else 2 * changes.height,
+        "feet": counts["latest_changes"].filter(angle_at=stage).height if is_growth else sums.height,
+        "angles_read": 2 * compared if is_growth else int(sums["n"].sum()),
         "residual_sd_deg": error,
         "smallest_change_deg": smallest,
-        "changes": changes.height,
-        "changes_beyond": beyond,
-        "other_farrier": int((changes["farrier"] != changes["from_farrier"]).sum()),
+        "changes": compared,
+        "changes_beyond": None if beyond is None else int(beyond["changes"].sum()),
+        "other_farrier": int(changes["other_farrier"].sum()),
         "note": "too few feet read often enough to judge the error" if error is None else None,
     }
 
 
-def _beyond_error(changes: pl.DataFrame, precision: pl.DataFrame) -> pl.DataFrame:
-    latest = changes.sort("to_date", "visit_id").group_by("horse_id", "foot", "angle_at").last()
+def _beyond_error(latest: pl.DataFrame, precision: pl.DataFrame) -> pl.DataFrame:
     known = precision.select("angle_at", "smallest_change_deg").drop_nulls()
     beyond = latest.join(known, on="angle_at", validate="m:1").filter(
         pl.col("change_deg").abs() > pl.col("smallest_change_deg")
