@@ -2,6 +2,7 @@
 
 import polars as pl
 
+from pipelines.analyses import angle_trend
 from pipelines.analyses.splits import in_order, yes_or_no
 from pipelines.stats.poisson import Z95
 from pipelines.stats.slopes import Slopes, UnitSums, random_slope, unit_slopes
@@ -20,7 +21,8 @@ select horse_id, foot, discipline, "end", {yes_or_no("shod")} as shod, count(*) 
        sum(days * days)::double / 49 as tt, sum(days * angle_change_deg) / 7 as ty,
        sum(angle_change_deg * angle_change_deg) as yy
 from derived.foot_steps where angle_change_deg is not null group by all
-"""
+""",
+    "leaving": angle_trend.COUNTS["feet"],
 }
 
 
@@ -29,7 +31,8 @@ def angle_drift(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
     Angle on arrival minus the angle the foot left with at the visit before, on weeks since, through zero, with a
     random slope by foot (REML). A foot's own slope is drawn to that of all feet by how few its steps are. Limits are
-    normal. Source: `pipelines.stats.slopes`.
+    normal. A foot's yearly trend of the angle it leaves with stands beside it. Sources: `pipelines.stats.slopes`,
+    `random_slopes`.
     """
     sums = counts["sums"].sort("horse_id", "foot", "shod").with_columns(all=pl.lit("all"))
     rows = [
@@ -39,9 +42,10 @@ def angle_drift(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     ]
     drift = pl.DataFrame(rows, schema=AngleDrift.dtypes())
     feet = _by_foot(sums)
+    own = _with_trend(_each_foot(feet, _fit(feet)), counts["leaving"])
     return {
         "angle_drift": AngleDrift.check(in_order(drift, DIMENSIONS)),
-        "horse_angle_drift": HorseAngleDrift.check(_each_foot(feet, _fit(feet))),
+        "horse_angle_drift": HorseAngleDrift.check(own),
     }
 
 
@@ -78,7 +82,7 @@ def _row(dimension: str, level: str, feet: pl.DataFrame) -> dict:
 
 def _each_foot(feet: pl.DataFrame, fit: Slopes | str) -> pl.DataFrame:
     few = pl.col("steps") < ENOUGH_STEPS
-    table = feet.select("horse_id", "foot", "steps", leaving_trend_deg_per_year=pl.lit(None))
+    table = feet.select("horse_id", "foot", "steps")
     if isinstance(fit, str):
         blank = pl.lit(None)
         return table.with_columns(deg_per_week=blank, low=blank, high=blank, note=pl.lit(fit))
@@ -88,3 +92,9 @@ def _each_foot(feet: pl.DataFrame, fit: Slopes | str) -> pl.DataFrame:
         **{name: pl.when(~few).then(pl.Series(values)) for name, values in figures.items()},
         note=pl.when(few).then(pl.lit(f"fewer than {ENOUGH_STEPS} steps with an angle at both visits")),
     )
+
+
+def _with_trend(drifts: pl.DataFrame, leaving: pl.DataFrame) -> pl.DataFrame:
+    """Beside each foot's drift its trend of the leaving angle; blank where it left too seldom."""
+    trends = angle_trend.foot_trends(leaving).select("horse_id", "foot", leaving_trend_deg_per_year="slope")
+    return drifts.join(trends, on=["horse_id", "foot"], how="left", validate="1:1", maintain_order="left")

@@ -7,9 +7,10 @@ from scipy.optimize import minimize_scalar
 
 from pipelines.analyses import angle_drift as analysis
 from schemas.derived import FootSteps
+from schemas.exports import Feet, Horses, Visits
 from tests.analyses import worlds
 from tests.analyses.agreement import assert_agree
-from tests.analyses.drawing import draw
+from tests.analyses.drawing import draw, fill
 from tests.analyses.recorded import results_of
 
 # Six feet that lose about half a degree a week; one of them bare.
@@ -75,6 +76,22 @@ def test_a_foot_has_its_own_slope_from_three_steps_on_drawn_to_that_of_all(recor
     assert ash["low"] < ash["deg_per_week"] < ash["high"]
     assert feet["bay", "LF"]["deg_per_week"] is None
     assert feet["bay", "LF"]["note"] == "fewer than 3 steps with an angle at both visits"
+
+
+def test_a_foots_trend_of_the_angle_it_leaves_with_stands_beside_its_drift(record):
+    left = {"ash": (52, 51, 49), "bay": (50, 49, 47), "cob": (54, 54, 55), "dun": (51, 51, 52), "elm": (50, 51, 50)}
+    cells = [(f"{horse}{place}", horse, place, angle) for horse, own in left.items() for place, angle in enumerate(own)]
+    visits = [
+        {"visit_id": name, "horse_id": horse, "visit_date": f"202{place}-06-01"} for name, horse, place, _ in cells
+    ]
+    feet = [{"visit_id": name, "foot": "LF", "angle_leaving_deg": angle} for name, _, _, angle in cells]
+    horses = fill(Horses, [{"horse_id": horse} for horse in left])
+    tables = {"horses": horses, "visits": fill(Visits, visits), "feet": fill(Feet, feet)}
+    found = record(foot_steps=draw(FootSteps, STEPS), **tables).results(analysis)["horse_angle_drift"]
+    trends = {(row["horse_id"], row["foot"]): row["leaving_trend_deg_per_year"] for row in found.to_dicts()}
+    assert -1.5 < trends["ash", "LF"] < -0.7
+    assert 0.3 < trends["cob", "LF"] < 0.7
+    assert trends["ash", "RF"] is None
 
 
 def readings(rows, dimension, level):

@@ -98,6 +98,7 @@ def test_the_error_of_a_reading_is_its_spread_about_its_foots_line_and_two_readi
         horse_id | foot | from_visit_id | to_visit_id | angle_change_deg
         h0       | LF   | 00            | 01          | -2.0
         h1       | LF   | 12            | 13          | 9.0
+        h2       | LF   | 20            | 21          | -9.0
     """
     found = {
         row["angle_at"]: row
@@ -109,7 +110,7 @@ def test_the_error_of_a_reading_is_its_spread_about_its_foots_line_and_two_readi
     assert found["growth"]["residual_sd_deg"] == pytest.approx(((arrival**2 + leaving**2) / 2) ** 0.5, rel=1e-4)
     assert found["leaving"]["smallest_change_deg"] == pytest.approx(1.96 * 2**0.5 * leaving, rel=1e-4)
     assert (found["leaving"]["feet"], found["leaving"]["angles_read"], found["leaving"]["changes"]) == (6, 24, 18)
-    assert (found["growth"]["changes"], found["growth"]["changes_beyond"]) == (2, 1)
+    assert (found["growth"]["changes"], found["growth"]["changes_beyond"]) == (3, 2)
 
 
 def test_changes_between_two_hands_are_counted(record):

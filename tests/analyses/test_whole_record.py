@@ -81,6 +81,7 @@ COUNTED_BY = {
     ("interval_lengths", "horses"): ("dimension", "level"),
     ("bruising", "steps"): ("dimension", "level"),
     ("angle_drift", "sums"): ("horse_id", "foot", "discipline", "end", "shod"),
+    ("angle_drift", "leaving"): ("horse_id", "foot", "discipline", "end"),
     ("workload", "work"): ("period", "starts_on", "farrier"),
     ("season_review", "kinds"): ("visit_kind",),
     ("season_review", "horses"): (),
