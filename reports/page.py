@@ -33,7 +33,8 @@ class Column:
 class Numbers:
     """A table: its caption, its columns and its rows as text.
 
-    faint: numbers of rows that rest on too little. open: never folded, however long.
+    faint: numbers of rows that rest on too little. open: never folded, however long. links: where each row leads,
+    blank for nowhere.
     """
 
     caption: str
@@ -41,6 +42,7 @@ class Numbers:
     rows: list[tuple[str, ...]]
     faint: frozenset[int] = frozenset()
     open: bool = False
+    links: tuple[str, ...] = ()
 
     @property
     def folded(self) -> bool:
@@ -81,7 +83,10 @@ class Sentence:
 
 @dataclass(frozen=True)
 class Page:
-    """One file of the site. names_horses: the cautions go on it. ranges: how to read a range goes on it."""
+    """One file of the site. names_horses: the cautions go on it. ranges: how to read a range goes on it.
+
+    under: the page of the navigation that it belongs to, where it has no place there itself.
+    """
 
     file: str
     title: str
@@ -91,6 +96,7 @@ class Page:
     names_horses: bool = False
     ranges: bool = True
     remarks: tuple[str, ...] = field(default=())
+    under: str = ""
 
 
 def columns(*heads: str) -> tuple[Column, ...]:

@@ -1,5 +1,6 @@
 """The set of pages: result tables in, one HTML file a page out."""
 
+from itertools import chain
 from pathlib import Path
 
 import polars as pl
@@ -10,6 +11,7 @@ from reports.pages.angles import angles
 from reports.pages.bruising import bruising
 from reports.pages.data import data
 from reports.pages.glance import glance
+from reports.pages.horse import horse_pages
 from reports.pages.horses import horses
 from reports.pages.intervals import intervals
 from reports.pages.lost_shoes import lost_shoes
@@ -20,7 +22,7 @@ PAGES = (glance, lost_shoes, horses, intervals, bruising, angles, workload, data
 
 
 def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> list[Path]:
-    """Write the site into `folder`, made where it is absent, and return its files, the front page first.
+    """Write the site into `folder`, made where it is absent, and return its files: the front page first, horses last.
 
     results: tables of `schemas.results.RESULT_TABLES` by name; one that is missing reads as empty. The same results
     give the same bytes. Pages load nothing: no script, no font, no picture from outside.
@@ -29,7 +31,7 @@ def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> 
         pages = tuple(make(results, about) for make in PAGES)
     folder.mkdir(parents=True, exist_ok=True)
     written = []
-    for page in pages:
+    for page in chain(pages, horse_pages(results, about)):
         path = folder / page.file
         path.write_text(to_html(page, pages, about), encoding="utf-8", newline="\n")
         written.append(path)

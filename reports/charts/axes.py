@@ -34,6 +34,16 @@ def widest(name: str) -> float:
     return SIZE * sum(_em(letter) for letter in name)
 
 
+def shortened(name: str, room: float) -> str:
+    """The name, cut with … where it is wider than so many px."""
+    if widest(name) <= room:
+        return name
+    end = len(name)
+    while end and widest(name[:end].rstrip() + "…") > room:
+        end -= 1
+    return name[:end].rstrip() + "…"
+
+
 def _em(letter: str) -> float:
     if letter in "iljtfI.,:;'’|!()[] ":
         return 0.35

@@ -19,8 +19,8 @@ def share_lost_by_weeks(levels: list[tuple[str, list[Row]]]) -> Chart:
         "share-lost-by-weeks",
         sized(_grid(cells, names), len(names) * 25, NAMES),
         "Share of shoes lost by booking interval. " + " ".join(_said(level, found) for level, found in levels),
-        "Each figure is the share of shoes lost by the end of that interval. Darker: more lost. Blank: too few shoes "
-        "followed that long.",
+        "Each figure is the share of shoes lost by the end of that interval. A stronger tint: more lost. Blank: too "
+        "few shoes followed that long.",
     )
 
 

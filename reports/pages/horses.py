@@ -3,7 +3,9 @@
 from dataclasses import replace
 
 from reports.charts.horse_losses import MOST_HORSES, MOST_POINTS, drawn_horses, found_and_expected, funnel
-from reports.page import Numbers, Page, Section, table
+from reports.page import Numbers, Page, Section, columns, table
+from reports.pages.horse import horse_file
+from reports.pages.interval_guide import guide_by_work
 from reports.picking import Results, Row, labelled, rows
 from reports.wording import figure, level_name, listed, many, percent, sentence, span, whole
 from schemas.records import About
@@ -17,12 +19,18 @@ ABOVE = ("above_95", "above_998")
 def horses(results: Results, about: About) -> Page:
     """The page of horses, over the whole record. It names horses, so it carries the cautions."""
     found = in_reading_order(labelled(rows(results, "horse_losses")))
+    pages = {row["horse_id"]: horse_file(row["page_no"]) for row in rows(results, "horse_list")}
     return Page(
         "horses.html",
         "Horses",
         "Which horses lose more shoes than horses in the same work would lose in the same time. All figures here are "
         "of the whole record.",
-        (_funnel(found, rows(results, "funnel_bands")), _named(found), _all(found)),
+        (
+            _funnel(found, rows(results, "funnel_bands")),
+            _named(found),
+            guide_by_work(results),
+            _all(found, pages, _unshod(results)),
+        ),
         names_horses=True,
     )
 
@@ -101,17 +109,30 @@ def _named(found: list[Row]) -> Section:
     )
 
 
-def _all(found: list[Row]) -> Section:
+def _unshod(results: Results) -> tuple[Numbers, ...]:
+    """Horses on record without a shoe: they too have a page."""
+    shod = {row["horse_id"] for row in rows(results, "horse_losses")}
+    found = [row for row in labelled(rows(results, "horse_list")) if row["horse_id"] not in shod]
+    found.sort(key=lambda row: (row["label"].casefold(), row["horse_id"]))
+    lines = [(row["label"], level_name("discipline", row["discipline"]), whole(row["visits"])) for row in found]
+    links = tuple(horse_file(row["page_no"]) for row in found)
+    heads = columns("Horse", "Work *", "Visits")
+    return (Numbers("Horses with no shoe on record", heads, lines, links=links),) if found else ()
+
+
+def _all(found: list[Row], pages: dict[str, str], unshod: tuple[Numbers, ...]) -> Section:
     shrunk = any(row["shrunk_ratio"] is not None for row in found)
     first, rest = found[:FIRST_ROWS], found[FIRST_ROWS:]
     tables = [
-        replace(_table("Shoes lost and expected by horse; the ratio is lost over expected", first, shrunk), open=True)
+        replace(
+            _table("Shoes lost and expected by horse; the ratio is lost over expected", first, shrunk, pages), open=True
+        )
     ]
-    tables += [_table("The other horses", rest, shrunk)] if rest else []
+    tables += [_table("The other horses", rest, shrunk, pages)] if rest else []
     return Section(
         "What is on record for each horse?",
         _all_answer(found, shrunk),
-        numbers=tuple(tables) if found else (),
+        numbers=(*(tables if found else ()), *unshod),
         notes=("Horses in slanted type have under one expected loss, or a note: their ratio means little.",),
     )
 
@@ -123,11 +144,12 @@ def _all_answer(found: list[Row], shrunk: bool) -> str:
     return f"{many(len(found), 'horse')} with at least one shoe nailed on, the highest ratio ({by}) first."
 
 
-def _table(caption: str, found: list[Row], shrunk: bool) -> Numbers:
+def _table(caption: str, found: list[Row], shrunk: bool, pages: dict[str, str]) -> Numbers:
     heads = ("Horse", *(("Drawn toward 1", "Likely") if shrunk else ()), "Ratio", "Likely", "Lost", "Expected")
     heads += ("Shoes", "Work *", *(("Chance that it is over 2",) if shrunk else ()), "Funnel *", "Note *")
     faint = (place for place, row in enumerate(found) if (row["expected"] or 0) < 1 or row["note"])
-    return table(caption, heads, [_line(row, shrunk) for row in found], faint)
+    links = tuple(pages.get(row["horse_id"], "") for row in found)
+    return replace(table(caption, heads, [_line(row, shrunk) for row in found], faint), links=links)
 
 
 def _line(row: Row, shrunk: bool) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from reports.share import svg
+from reports import svg
 from reports.theme import CARD, COLOURS, INK, RULE, SOFT
 from reports.wording import FOOT_NAMES, level_name, many
 from schemas.words import FEET

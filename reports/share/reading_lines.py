@@ -3,9 +3,9 @@
 from datetime import date
 from typing import Any
 
-from reports.share import svg
-from reports.share.time_axis import TimeAxis
+from reports import svg
 from reports.theme import BLUE, CARD, GREY, GRID, INK, SOFT
+from reports.time_axis import TimeAxis
 from reports.wording import FOOT_NAMES, figure, listed
 from schemas.words import FEET
 

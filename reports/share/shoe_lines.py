@@ -3,9 +3,9 @@
 from datetime import date
 from typing import Any
 
-from reports.share import svg
-from reports.share.time_axis import TimeAxis
+from reports import svg
 from reports.theme import BLUE, GREY, INK, VERMILLION
+from reports.time_axis import TimeAxis
 from reports.wording import FOOT_NAMES, listed, many
 from schemas.words import FEET
 

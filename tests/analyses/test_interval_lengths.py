@@ -44,7 +44,8 @@ def test_few_intervals_and_intervals_without_a_plan_are_named(record):
     found = lengths(record, "yard | days\nHill | 40")
     assert found["yard", "Hill"]["late_share"] is None
     assert found["yard", "Hill"]["note"] == (
-        "fewer than 10 intervals: the figures may change much with the next few; no interval had a plan, so none can be late"
+        "fewer than 10 intervals: the figures may change much with the next few; "
+        "no interval had a plan, so none can be late"
     )
 
 

@@ -1,6 +1,7 @@
 """Sites written once a session, and a browser to look at them with."""
 
 import os
+from datetime import date
 from pathlib import Path
 from shutil import which
 
@@ -8,6 +9,7 @@ import pytest
 
 from reports.site import write_site
 from tests.reports.browser import Browser
+from tests.reports.horse_pages import fit, gap, listed_horse, shoe, visit
 from tests.reports.practice import ABOUT, horse, practice, rate, results
 
 HOSTILE = '<script>alert(1)</script> & "Co"'
@@ -32,13 +34,21 @@ def one_horse() -> dict:
     from random import Random
 
     few = {"horses": 1, "shoes": 3, "losses": 1, "low_clustered": None, "high_clustered": None}
-    note = "fewer than 2 losses: no limits with horses as the sampling units"
+    note = "fewer than 2 losses: the range leaves out that a horse that lost one shoe loses more"
     return results(
         loss_rates=[rate(*split, 9.5, **few, note=note) for split in (("all", "all"), ("foot", "LF"))],
         horse_losses=[horse(1, "Ash", Random(1))],
+        horse_list=[listed_horse(0, "H0001", "Ash")],
+        horse_shoes=[shoe("H0001", "LF", date(2026, 3, 1), 30, "running")],
+        horse_visits=[visit("H0001", date(2026, 3, 1))],
+        horse_fit=[fit("H0001", "nails", None, 6.0, None)],
+        horse_gaps=[gap("H0001", "wall_state", 1, 1)],
+        interval_guide=[{"dimension": "horse", "level": "H0001", "weeks": weeks, "shoes_at_once": 1,
+                         "note": "no peers to compare this horse with"} for weeks in range(4, 11)],
         interval_lengths=[{"dimension": "all", "level": "all", "intervals": 1, "horses": 1, "median_days": 42.0,
                            "p10_days": 42.0, "p25_days": 42.0, "p75_days": 42.0, "p90_days": 42.0,
-                           "share_over_56": 0.0, "note": "fewer than 10 intervals: the quantiles mean little"}],
+                           "share_over_56": 0.0,
+                           "note": "fewer than 10 intervals: the figures may change much with the next few"}],
     )  # fmt: skip
 
 

@@ -10,6 +10,8 @@ import polars as pl
 from schemas.base import Table
 from schemas.records import About
 from schemas.results import RESULT_TABLES
+from tests.reports.horse_pages import guide, own_pages
+from tests.reports.reasons import reasons
 
 ABOUT = About(date(2026, 3, 31), date(2025, 4, 1), date(2026, 3, 31), ("horses.csv", "visits.csv", "feet.csv"))
 WORK = ("barrel_racing", "dressage", "eventing", "trail")
@@ -32,11 +34,18 @@ def plain_name(place: int) -> str:
     return f"Pony {place + 1}"
 
 
-def practice(horses: int = 12, name: Callable[[int], str] = plain_name, yards: int = 3, seed: int = 1):
-    """The results of a practice with this many horses, every table of the first edition filled."""
+def practice(horses: int = 12, name: Callable[[int], str] = plain_name, yards: int = 3, seed: int = 1, pages: int = 3):
+    """The results of a practice with this many horses, so many of them with a page of their own."""
     luck = Random(seed)
     herd = [horse(place, name(place), luck) for place in range(horses)]
     return results(
+        **reasons(),
+        **own_pages(herd[:pages]),
+        interval_guide=[
+            *guide("discipline", "eventing", 0.02),
+            *guide("discipline", "trail", 0.003),
+            *(row for one in herd[:pages] for row in guide("horse", one["horse_id"], 0.01)),
+        ],
         loss_rates=list(_rates(horses, yards, luck)),
         retention=list(_curves(horses)),
         share_lost_by_weeks=list(_by_weeks(horses)),

@@ -49,8 +49,9 @@ def test_lines_end_alike_on_every_system_and_text_is_utf_8(sites):
 
 def test_the_order_of_rows_in_the_results_does_not_matter(sites, tmp_path):
     turned = {name: frame.reverse() for name, frame in practice().items()}
-    # curves and bands are drawn in the order of days, and these tables are kept in it
-    for name in ("retention", "share_lost_by_weeks", "funnel_bands", "rows_taken", "files_taken", "completeness"):
+    # curves and bands are drawn in the order of days, factors and shoes in that of their tables, which are kept in it
+    kept = ("retention", "share_lost_by_weeks", "funnel_bands", "rows_taken", "files_taken", "completeness")
+    for name in (*kept, "loss_factors", "loss_hazard", "fit_by_pace", "horse_shoes", "horse_visits", "horse_fit"):
         turned[name] = practice()[name]
     again = write_site(turned, ABOUT, tmp_path)
     assert [path.read_bytes() for path in again] == [path.read_bytes() for path in sites["small"]]

@@ -8,16 +8,27 @@ FONT = "DejaVu Sans, Verdana, sans-serif"
 
 
 def element(name: str, content: str = "", **attributes: Any) -> str:
-    """One element. A trailing underscore and underscores in between are read as hyphens: stroke_width, class_."""
+    """One element. A trailing underscore and underscores in between are read as hyphens: stroke_width, class_.
+
+    An attribute that is None is left out.
+    """
     written = "".join(
-        f' {key.rstrip("_").replace("_", "-")}="{escape(_short(value))}"' for key, value in attributes.items()
+        f' {key.rstrip("_").replace("_", "-")}="{escape(_short(value))}"'
+        for key, value in attributes.items()
+        if value is not None
     )
     return f"<{name}{written}>{content}</{name}>"
 
 
 def text(words: str, x: float, y: float, size: float = 9, fill: str = "#1b252c", **attributes: Any) -> str:
-    """Words at a point."""
-    return element("text", escape(words), x=x, y=y, font_size=size, font_family=FONT, fill=fill, **attributes)
+    """Words at a point, in a font that is named because paper has no style sheet for pictures."""
+    written = {"font_family": FONT} | attributes
+    return element("text", escape(words), x=x, y=y, font_size=size, fill=fill, **written)
+
+
+def label(words: str, x: float, y: float, fill: str = "#1b252c", size: float = 11, **attributes: Any) -> str:
+    """Words at a point of a picture in a page, in the font and by the size of its charts."""
+    return text(words, x, y, size, fill, font_family=None, **attributes)
 
 
 def line(x1: float, y1: float, x2: float, y2: float, stroke: str, **attributes: Any) -> str:

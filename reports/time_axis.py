@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
-from reports.share import svg
+from reports import svg
 from reports.theme import GRID, SOFT
 
 MONTHS = {1: "Jan", 4: "Apr", 7: "Jul", 10: "Oct"}
@@ -25,16 +26,20 @@ class TimeAxis:
         share = min(1.0, max(0.0, (day - self.first).days / span))
         return self.left + share * (self.right - self.left)
 
-    def drawn(self, top: float, bottom: float, *, size: float = 8, least_gap: float = 30) -> list[str]:
-        """Grid lines with their month, and the year at each January; names too close to the last are left out."""
-        parts, last = [], -least_gap
-        for day in self._quarters():
+    def drawn(self, top: float, bottom: float, *, size: float = 8, least_gap: float = 30, **written: Any) -> list[str]:
+        """Grid lines with their month, and the year at each January; years come first where there is not room for all.
+
+        written: attributes of the names.
+        """
+        days = list(self._quarters())
+        parts = [svg.line(self.at(day), top, self.at(day), bottom, GRID, stroke_width=1) for day in days]
+        named: list[float] = []
+        for day in sorted(days, key=lambda day: (day.month != 1, day.month != 7, day)):
             x = self.at(day)
-            parts.append(svg.line(x, top, x, bottom, GRID, stroke_width=1))
-            if x - last >= least_gap:
+            if all(abs(x - other) >= least_gap for other in named):
                 name = str(day.year) if day.month == 1 else MONTHS[day.month]
-                parts.append(svg.text(name, x, bottom + size + 2, size, SOFT, text_anchor="middle"))
-                last = x
+                parts.append(svg.text(name, x, bottom + size + 2, size, SOFT, text_anchor="middle", **written))
+                named.append(x)
         return parts
 
     def _quarters(self) -> Iterator[date]:
