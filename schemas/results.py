@@ -273,6 +273,47 @@ class BruiseLooks(Table):
         unique = ["dimension", "level"]
 
 
+class BruiseReturns(Table):
+    """One row is how often a bruise that was there again lay where it had lain, at one level."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    horses: pl.Int64 = column("horses", required=True)
+    returns: pl.Int64 = column("returns", required=True)
+    same_site: pl.Int64 = column("same_site", required=True)
+    same_share: pl.Float64 = column("same_share")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    share_by_chance: pl.Float64 = column("share_by_chance")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level"]
+
+
+class BothFronts(Table):
+    """One row is how often both front feet were bruised at one look, at one level."""
+
+    dimension: pl.String = column("dimension", required=True)
+    level: pl.String = column("level", required=True)
+    horses: pl.Int64 = column("horses", required=True)
+    pair_looks: pl.Int64 = column("pair_looks", required=True)
+    one_bruised: pl.Int64 = column("one_bruised", required=True)
+    both_bruised: pl.Int64 = column("both_bruised", required=True)
+    both_share: pl.Float64 = column("both_share")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    share_by_chance: pl.Float64 = column("share_by_chance")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["dimension", "level"]
+
+
 class AngleDrift(Table):
     """One row is the growth drift of the angle within intervals at one level."""
 
@@ -939,6 +980,8 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "bruise_burden": BruiseBurden,
     "bruise_sites": BruiseSites,
     "bruise_looks": BruiseLooks,
+    "bruise_returns": BruiseReturns,
+    "both_fronts": BothFronts,
     "angle_drift": AngleDrift,
     "horse_angle_drift": HorseAngleDrift,
     "angle_trend": AngleTrend,

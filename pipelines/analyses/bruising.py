@@ -9,7 +9,7 @@ from pipelines.analyses.splits import in_order, named, split, yes_or_no
 from pipelines.stats.clustered_proportion import clustered_proportion_limits, clustered_ratio_limits
 from schemas.results import BruiseRecurrence
 
-NAMED = named("discipline", "foot", "end") | {"sole_relief": yes_or_no("sole_relief"), "shoe_style": "shoe_style"}
+NAMED = named("discipline", "foot", "end", "shoe_style", "interval_band") | {"sole_relief": yes_or_no("sole_relief")}
 SITE = {"site": "site_from"}
 DIMENSIONS = (*NAMED, *SITE)
 
@@ -20,12 +20,16 @@ PAIRS = tuple(combinations_with_replacement(range(4), 2))
 _PER_HORSE = "horse_id, count(distinct foot) as feet, " + ", ".join(f"sum({name})::bigint as {name}" for name in SUMS)
 _PRODUCTS = ",\n       ".join(f"sum({SUMS[i]} * {SUMS[j]})::double as product_{i}_{j}" for i, j in PAIRS)
 
+# Weeks between the two looks: up to 4, 6, 8, and more.
+_BAND = """case when days <= 28 then '4 weeks or less' when days <= 42 then '4 to 6 weeks'
+    when days <= 56 then '6 to 8 weeks' else 'over 8 weeks' end"""
+
 # One pass over the steps, then all dimensions from what is left. A clear foot has no site, so only steps from a
 # bruise are split by it.
 COUNTS = {
     "steps": f"""
 with cells as materialized (
-    select horse_id, foot, discipline, "end", sole_relief, shoe_style,
+    select horse_id, foot, discipline, "end", sole_relief, shoe_style, {_BAND} as interval_band,
            site_from, bruise_from >= 1 as bruised,
            count(*) filter (bruised and bruise_to >= 1) as bruised_to_bruised,
            count(*) filter (bruised) as steps_bruised,

@@ -51,6 +51,14 @@ def test_sole_relief_is_yes_no_or_not_recorded(record):
     assert levels == ["no", "yes", "not recorded"]
 
 
+def test_looks_are_banded_by_the_weeks_between_them(record):
+    days = (28, 29, 42, 43, 56, 57)
+    drawing = "days | bruise_from | bruise_to\n" + "\n".join(f"{each} | 1 | 1" for each in days)
+    found = recurrence(record, drawing)
+    bands = {level: row["steps_bruised"] for (dimension, level), row in found.items() if dimension == "interval_band"}
+    assert bands == {"4 weeks or less": 1, "4 to 6 weeks": 2, "6 to 8 weeks": 2, "over 8 weeks": 1}
+
+
 @pytest.mark.parametrize(
     ("steps", "note"),
     {
@@ -77,6 +85,8 @@ def levels_of(row):
     yield "all", "all"
     yield from ((name, row[name] or "not recorded") for name in ("discipline", "foot", "end", "shoe_style"))
     yield "sole_relief", relief
+    bands = {28: "4 weeks or less", 42: "4 to 6 weeks", 56: "6 to 8 weeks", 10_000: "over 8 weeks"}
+    yield "interval_band", next(band for most, band in bands.items() if row["days"] <= most)
     if row["bruise_from"]:
         yield "site", row["site_from"] or "not recorded"
 
