@@ -29,7 +29,8 @@ class Meaning:
 
     def total(self) -> "Meaning":
         """The same of many rows added up: the limits of one cell do not hold for it."""
-        return replace(self, text=f"{self.text} Added up.", low=0, high=None)
+        nothing = {"high": None, "doubt_below": None, "doubt_above": None}
+        return replace(self, text=f"{self.text} Added up.", low=0, **nothing)
 
 
 def _id(text: str, *also: str) -> Meaning:
@@ -110,8 +111,26 @@ VISITS = {
     "visit_id": _id("The practice's own code for one visit to one horse.", "visit no", "visit number", "visit ref"),
     "visit_date": _date("Day of the visit.", "date", "visit", "seen on", "seen", "day", "date seen"),
     "farrier": Meaning("Who shod.", also=("shod by", "by", "smith", "done by")),
-    "visit_kind": _word("Why the visit took place.", words.VISIT_KINDS, "kind", "type", "visit type", "call"),
-    "minutes": _number("Time spent on the horse.", "min", 1, 600, also=("mins", "time", "time taken", "duration")),
+    "visit_kind": _word(
+        "Why the visit took place.",
+        words.VISIT_KINDS,
+        "kind",
+        "type",
+        "visit type",
+        "call",
+        "kind of visit",
+        "reason for visit",
+        "visit reason",
+    ),
+    "minutes": _number(
+        "Time spent on the horse.",
+        "min",
+        1,
+        600,
+        doubt_below=5,
+        doubt_above=300,
+        also=("mins", "time", "time taken", "duration"),
+    ),
     "fee": _number(
         "What was charged, in the practice's own currency.", "currency", 0, also=("charge", "price", "paid")
     ),
@@ -132,7 +151,7 @@ VISITS = {
 FEET = {
     "foot": _word("Left or right, fore or hind.", words.FEET, "limb", "leg", "hoof"),
     "arrival": _word("How the shoe was found.", words.ARRIVALS, "came in", "on arrival", "found", "shoe in"),
-    "work": _word("What was done to the foot.", words.WORKS, "done", "work done", "treatment", "job done"),
+    "work": _word("What was done to the foot.", words.WORKS, "done", "did", "work done", "what was done", "treatment", "job done"),
     "shoe_style": _word("Form of the shoe.", words.SHOE_STYLES, "shoe", "style", "shoe type", "type of shoe"),
     "shoe_material": _word("What the shoe is made of.", words.SHOE_MATERIALS, "material", "metal"),
     "web_mm": _number("Width of the bar the shoe is made of.", "mm", 5, 60, also=("web", "width", "section width")),

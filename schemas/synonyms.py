@@ -27,6 +27,8 @@ def _feet() -> dict[str, tuple[str, ...]]:
         joined = [f"{side}{end}" for side in ("n", "l") if foot[0] == "L" for end in ends[-1:]]
         joined += [f"{side}{end}" for side in ("o", "r") if foot[0] == "R" for end in ends[-1:]]
         near = [f"{side} side {end}" for side in sides[:1] for end in ends[:3]]
+        short = sides[0][0]  # n/s fore, o/s hind, NSF
+        near += [f"{short} s {end}" for end in ends[:3]] + [f"{short}s{ends[-1]}", f"{short} s {ends[-1]}"]
         names[foot] = (*apart, *turned, *joined, *near, *(f"{name} foot" for name in apart))
     return names
 
@@ -77,7 +79,8 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
     "arrival": {
         "on": ("shod", "ok", "shoe on", "still on", "fine", "tight", "good", "on tight"),
         "sprung": ("twisted", "loose", "shifted", "slipped", "moved", "risen clench", "risen clenches", "hanging"),
-        "off": ("pulled", "cast", "lost", "missing", "thrown", "gone", "shoe off", "shoe lost", "came off"),
+        "off": ("pulled", "cast", "lost", "missing", "thrown", "gone", "shoe off", "shoe lost", "lost shoe", "came off", "lost shoe", "cast shoe",
+                "thrown shoe", "pulled off", "shoe missing"),
         "bare": ("barefoot", "unshod", "no shoe", "none", "bare foot", "not shod"),
     },
     "work": {
@@ -87,7 +90,7 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
         ),
         "reset": (
             "refit", "refitted", "remove and replace", "removes", "remove replace", "r r", "refits", "re set",
-            "resets", "replaced same shoe", "same shoe back", "put back", "nailed back", "nail back on",
+            "resets", "replaced same shoe", "same shoe back", "put back", "nailed back", "nail back on", "nailed back on",
         ),
         "trim": ("trimmed", "barefoot trim", "trim only", "dressed", "rasped", "bare trim", "pasture trim"),
         "take_off": ("took off", "taken off", "shoe removed", "remove", "removed", "pulled shoe", "pulled shoes",
@@ -151,10 +154,11 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
         "body": ("sole", "body of sole", "middle", "centre", "center", "mid sole"),
     },
     "bruise_grade": {
-        "0": ("none", "no", "clear", "clean", "nil", "n"),
-        "1": ("faint", "slight", "light", "mild", "pink", "trace"),
-        "2": ("moderate", "medium", "definite", "obvious"),
-        "3": ("deep", "severe", "bad", "painful", "dark"),
+        "0": ("none", "no", "clear", "clean", "nil", "n", "none seen", "none found", "no bruise", "no bruising", "all clear", "0 none"),
+        "1": ("faint", "slight", "light", "mild", "pink", "trace", "1 faint"),
+        "2": ("moderate", "medium", "definite", "obvious", "2 clear", "clear bruise"),
+        "3": ("deep", "severe", "bad", "painful", "dark", "3 deep", "deep or painful",
+              "3 deep or painful"),
     },
     "handling": {
         "1": ("easy", "good", "angel", "great", "quiet"),
@@ -165,7 +169,7 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
     },
     "cause": {
         "stepped_on": ("trod on", "trodden off", "stepped on it", "stood on", "overreach", "overreached", "trod it off",
-                       "stepped off", "hind on fore", "trod"),
+                       "stepped off", "hind on fore", "trod", "trod on it"),
         "caught": ("hung up", "fence", "caught in fence", "caught on fence", "wire", "gate", "snagged", "caught up"),
         "deep_ground": ("mud", "deep going", "bog", "suction", "deep", "boggy", "muddy", "sucked off"),
         "pawing": ("pawed", "digging", "paws", "dug"),
@@ -197,6 +201,16 @@ TOO_LITTLE_SAID: dict[str, dict[str, str]] = {
     "foot": {
         "hf": "hind foot or half? write LH or RH",
         "fr": "front right, or only front? write RF",
+        "fl": "front left? write LF",
+        "hl": "hind left? write LH",
+        "hr": "hind right? write RH",
+        "l r": "left and right? one row is one foot: write two rows",
+        "n": "near fore or near hind? write LF or LH",
+        "o": "off fore or off hind? write RF or RH",
+        "nearside": "near fore or near hind? write LF or LH",
+        "offside": "off fore or off hind? write RF or RH",
+        "left": "left fore or left hind? write LF or LH",
+        "right": "right fore or right hind? write RF or RH",
         "rf lf": "one row is one foot: write two rows",
         "f": "which fore? write LF or RF",
         "h": "which hind? write LH or RH",
@@ -211,11 +225,14 @@ TOO_LITTLE_SAID: dict[str, dict[str, str]] = {
         "hinds": "one row is one foot: write two rows, LH and RH",
         "all": "one row is one foot: write four rows",
         "all round": "one row is one foot: write four rows",
+        "all four": "one row is one foot: write four rows",
         "both": "one row is one foot: write two rows",
     },
     "bruise_grade": {
         "yes": "how bad? write 1 faint, 2 clear or 3 deep or painful",
         "y": "how bad? write 1 faint, 2 clear or 3 deep or painful",
+        "corn": "how bad? write 1 faint, 2 clear or 3 deep or painful",
+        "✓": "how bad? write 1 faint, 2 clear or 3 deep or painful",
         "bruised": "how bad? write 1 faint, 2 clear or 3 deep or painful",
         "x": "how bad? write 1 faint, 2 clear or 3 deep or painful",
     },
@@ -223,6 +240,19 @@ TOO_LITTLE_SAID: dict[str, dict[str, str]] = {
                    "roping": "team roping or breakaway? write team_roping or breakaway_roping"},
     "work": {"pulled": "the horse pulled it, or you took it off? write take_off here, or off as arrival",
              "off": "taken off by you, or found off? write take_off here, or off as arrival"},
+    "shoe_style": dict.fromkeys(
+        ("three quarter", "three quarter fullered", "3 4", "3 4 fullered"),
+        "there is no word of its own for it: write fullered, or other",
+    ),
+    "bruise_site": {
+        "heel": "which heel? write heel_medial or heel_lateral",
+        "heels": "which heel? write heel_medial or heel_lateral, the worse one",
+        "quarter": "which quarter? write quarter_medial or quarter_lateral",
+        "corn": "which heel? write heel_medial or heel_lateral",
+        "seat of corn": "which heel? write heel_medial or heel_lateral",
+    },
+    "clips": {"yes": "which? write toe or quarter", "y": "which? write toe or quarter"},
+    "pad": {"yes": "which? write rim or full", "y": "which? write rim or full"},
     "visit_kind": {"emergency": "a lost shoe, or for the vet? write lost_shoe, vet_request or other"},
     "sex": {"m": "mare or male? write mare, gelding, stallion or colt", "male": "write gelding, stallion or colt",
             "f": "female or filly? write mare or filly", "female": "write mare or filly"},
@@ -232,7 +262,8 @@ TOO_LITTLE_SAID: dict[str, dict[str, str]] = {
 }  # fmt: skip
 
 NOT_FILLED_IN = frozenset(
-    {"n a", "na", "not recorded", "not known", "not looked", "not measured", "not taken", "nr", "n r", "?", "??", "…", "tbc"}
+    {"n a", "na", "not recorded", "not known", "not looked", "not measured", "not taken", "nr", "n r", "?", "??", "…", "tbc",
+     "none recorded", "not checked", "not looked at", "not noted", "unknown", "null", "#n a", "blank"}
 )  # fmt: skip
 """What people write into a cell to say that nothing is known, in plain form; a lone dash where the column is no yes/no."""
 

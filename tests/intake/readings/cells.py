@@ -1,0 +1,95 @@
+"""Cells that mean two things, say nothing, or have a way of writing of their own. Common practice, no source.
+
+Each table stands as column | cell | what comes of it. Heights: a hand is 10.16 cm, so 152 cm is 59.8 inches, 15.0.
+"""
+
+TWO_MEANINGS = """
+    foot                | HF            | LH or RH
+    foot                | fr            | RF
+    foot                | FL            | LF
+    foot                | F             | LF or RF
+    foot                | off           | RF or RH
+    foot                | n             | LF or LH
+    foot                | offside       | RF or RH
+    foot                | left          | LF or LH
+    foot                | hinds         | LH and RH
+    foot                | L/R           | two rows
+    work                | pulled        | take_off
+    work                | off           | take_off
+    discipline          | hunter        | hunting
+    discipline          | roping        | team_roping
+    sex                 | m             | mare
+    sex                 | f             | filly
+    bruise_grade        | yes           | 1 faint
+    bruise_grade        | corn          | 1 faint
+    bruise_site         | heel          | heel_medial
+    bruise_site         | seat of corn  | heel_lateral
+    wall_side           | L             | medial or lateral
+    shoe_style          | three-quarter | fullered
+    clips               | yes           | toe or quarter
+    pad                 | yes           | rim or full
+    angle_arrival_deg   | 52-54         | one figure
+    angle_arrival_deg   | 50/51         | one figure
+    angle_arrival_deg   | 52 or 53      | one figure
+    fee                 | 1,050         | point
+    mass_kg             | 1,100 lb      | point
+    travel_km           | 12m           | km
+    planned_weeks       | 2 months      | weeks
+    planned_weeks       | 6-8           | one figure
+    nails_medial        | 3/4           | one figure
+    nails_medial        | about 3       | count again
+    visit_date          | 03/04/2024    | 2026-03-05
+    visit_date          | 3.4.24        | 2026-03-05
+    visit_date          | 24-03-04      | 2026-03-05
+    visit_date          | 3rd May       | year
+    visit_date          | Apr-24        | year
+"""
+
+BLANK = """
+    bruise_grade        | -
+    bruise_grade        | not looked
+    bruise_grade        | not checked
+    angle_arrival_deg   | none recorded
+    angle_arrival_deg   | #N/A
+    angle_arrival_deg   | .
+    wall_state          | unknown
+    found_off           | unknown
+    sole_relief         | ?
+"""
+
+READ = """
+    height_hands        | 152 cm                | 15.0
+    height_hands        | 15½                   | 15.2
+    height_hands        | 16 hh 3               | 16.3
+    microchip           | 985 000 000 000 001   | 985000000000001
+    minutes             | 1.25 h                | 75
+    bruise_grade        | no bruise             | 0
+    bruise_grade        | all clear             | 0
+    bruise_grade        | 1 faint               | 1
+    bruise_grade        | 2 clear               | 2
+    bruise_grade        | 3 deep or painful     | 3
+    foot                | n/s fore              | LF
+    foot                | N/S/H                 | LH
+    foot                | o/s hind              | RH
+    foot                | OSF                   | RF
+    arrival             | lost shoe             | off
+    branch_past_heel_mm | 12 1/2                | 12.5
+    branch_past_heel_mm | 1/2 in                | 12.7
+    toe_arrival_mm      | 84½                   | 84.5
+    sole_relief         | ✔                     | yes
+    sole_relief         | ✗                     | no
+"""
+
+NO_NUMBER = """
+    angle_arrival_deg   | 52.0.1
+    height_hands        | 15.5
+    height_hands        | 15.2ish
+    height_hands        | 152
+    microchip           | 9.85E+14
+    microchip           | 98500000000001
+"""
+
+
+def drawn(table: str) -> list[list[str]]:
+    """The rows of a table: its cells without the spaces that draw it."""
+    return [[cell.strip() for cell in line.split("|")] for line in table.strip().splitlines()]

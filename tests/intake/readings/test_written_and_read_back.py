@@ -1,0 +1,116 @@
+"""A declared value, written in any of the trade's ways, is read back as itself. Units: 1 in = 25.4 mm exactly."""
+
+from datetime import date
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pipelines.intake.spellings import Habits, read
+from schemas.exports import EXPORT_TABLES
+from schemas.fields import MEANINGS
+from schemas.synonyms import SYNONYMS
+
+WORDED = {name: m for table in EXPORT_TABLES.values() for name, m in table.columns().items() if m.words}
+WORDS = sorted((name, word) for name, meaning in WORDED.items() for word in meaning.words)
+OTHERS = sorted(
+    (name, other, word) for name, words in SYNONYMS.items() for word, others in words.items() for other in others
+)
+MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
+TENTHS = st.integers(400, 1200).map(lambda tenths: tenths / 10)
+DAYS = st.dates(date(2010, 1, 1), date(2026, 11, 25))
+
+
+def value(cell, column, **habits):
+    return read(cell, column, MEANINGS[column], Habits(latest_year=2026, **habits)).value
+
+
+@settings(deadline=None)
+@given(
+    st.sampled_from(WORDS),
+    st.sampled_from(["_", " ", "-", "/", ".", "  "]),
+    st.sampled_from([str, str.upper, str.title]),
+)
+def test_a_declared_word_in_any_case_and_with_any_mark_between(pair, mark, form):
+    name, word = pair
+    assert value(form(word.replace("_", mark)), name) == word
+
+
+@settings(deadline=None)
+@given(st.sampled_from(OTHERS), st.sampled_from([str, str.upper, str.title]), st.sampled_from(["{}", " {} ", "{}."]))
+def test_another_word_in_any_case(trio, form, around):
+    name, other, word = trio
+    wanted = word if MEANINGS[name].words else int(word)
+    assert value(around.format(form(other)), name) == wanted
+
+
+@settings(deadline=None)
+@given(TENTHS, st.sampled_from(["{}", "{} mm", "{}mm", " {} MM"]), st.booleans())
+def test_a_length_in_mm(mm, form, comma):
+    text = form.format(mm)
+    assert value(text.replace(".", ",") if comma else text, "toe_arrival_mm") == mm
+
+
+@settings(deadline=None)
+@given(TENTHS, st.sampled_from(["{} cm", "{}cm", "{} centimetres"]), st.booleans())
+def test_a_length_in_cm(mm, form, comma):
+    text = form.format(f"{mm / 10:.2f}")
+    assert value(text.replace(".", ",") if comma else text, "toe_arrival_mm") == mm
+
+
+@settings(deadline=None)
+@given(st.integers(2, 5), st.integers(1, 7), st.sampled_from(["{} {}/8 in", '{} {}/8"', "{}-{}/8 inches", "{} {}/8''"]))
+def test_a_length_in_inches_and_eighths(whole, eighths, form):
+    found = value(form.format(whole, eighths), "toe_arrival_mm")
+    assert abs(found - (whole + eighths / 8) * 25.4) < 1e-6
+
+
+@settings(deadline=None)
+@given(
+    DAYS, st.sampled_from(["/", "-", ".", " "]), st.sampled_from(["", " 00:00:00", " 9:15", "T14:30Z"]), st.booleans()
+)
+def test_a_numeric_day_in_the_order_of_its_file(day, mark, time, day_first):
+    parts = (day.day, day.month) if day_first else (day.month, day.day)
+    assert value(mark.join(map(str, (*parts, day.year))) + time, "visit_date", day_first=day_first) == day
+
+
+@settings(deadline=None)
+@given(DAYS, st.sampled_from(["{d} {m} {y}", "{m} {d}, {y}", "{d}-{m}-{y}", "{d}-{m}-{s}", "{m} {d} {s}"]))
+def test_a_day_with_its_month_written_out_needs_no_order(day, form):
+    text = form.format(d=day.day, m=MONTHS[day.month - 1], y=day.year, s=f"{day.year % 100:02}")
+    assert value(text, "visit_date") == day
+
+
+@settings(deadline=None)
+@given(DAYS)
+def test_a_spreadsheets_serial_number(day):
+    assert value(str((day - date(1899, 12, 30)).days), "visit_date") == day
+
+
+@settings(deadline=None)
+@given(DAYS, st.booleans())
+def test_without_an_order_a_numeric_day_is_read_right_or_not_at_all(day, day_first):
+    parts = (day.day, day.month) if day_first else (day.month, day.day)
+    assert value("/".join(map(str, (*parts, day.year))), "visit_date") in (day, None)
+
+
+@settings(deadline=None)
+@given(st.integers(5, 299), st.sampled_from(["{h}h{m:02}", "{h}:{m:02}", "{h} hr {m}", "{t} mins", "{t}"]))
+def test_minutes(total, form):
+    assert value(form.format(h=total // 60, m=total % 60, t=total), "minutes") == total
+
+
+@settings(deadline=None)
+@given(st.integers(9, 19), st.integers(0, 3), st.sampled_from(["{}.{}", "{}.{}hh", "{} {}", "{},{} hands", "{}h{}"]))
+def test_hands(hands, inches, form):
+    assert value(form.format(hands, inches), "height_hands") == f"{hands}.{inches}"
+
+
+@settings(deadline=None)
+@given(st.data())
+def test_what_was_read_once_reads_as_itself_and_is_not_called_changed(data):
+    name, other, _ = data.draw(st.sampled_from(OTHERS))
+    first = value(other, name)
+    if MEANINGS[name].words and first is not None:
+        assert read(first, name, MEANINGS[name], Habits())[:2] == (first, None)
+    else:
+        assert first is None or value(str(first), name) == first
