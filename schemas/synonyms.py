@@ -79,7 +79,7 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
     "arrival": {
         "on": ("shod", "ok", "shoe on", "still on", "fine", "tight", "good", "on tight"),
         "sprung": ("twisted", "loose", "shifted", "slipped", "moved", "risen clench", "risen clenches", "hanging"),
-        "off": ("pulled", "cast", "lost", "missing", "thrown", "gone", "shoe off", "shoe lost", "lost shoe", "came off", "lost shoe", "cast shoe",
+        "off": ("pulled", "cast", "lost", "missing", "thrown", "gone", "shoe off", "shoe lost", "came off", "lost shoe", "cast shoe",
                 "thrown shoe", "pulled off", "shoe missing"),
         "bare": ("barefoot", "unshod", "no shoe", "none", "bare foot", "not shod"),
     },
