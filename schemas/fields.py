@@ -151,7 +151,7 @@ VISITS = {
 FEET = {
     "foot": _word("Left or right, fore or hind.", words.FEET, "limb", "leg", "hoof"),
     "arrival": _word("How the shoe was found.", words.ARRIVALS, "came in", "on arrival", "found", "shoe in"),
-    "work": _word("What was done to the foot.", words.WORKS, "done", "did", "work done", "what was done", "treatment", "job done"),
+    "work": _word("What was done to the foot.", words.WORKS, "done", "did", "work done", "what was done", "treatment"),
     "shoe_style": _word("Form of the shoe.", words.SHOE_STYLES, "shoe", "style", "shoe type", "type of shoe"),
     "shoe_material": _word("What the shoe is made of.", words.SHOE_MATERIALS, "material", "metal"),
     "web_mm": _number("Width of the bar the shoe is made of.", "mm", 5, 60, also=("web", "width", "section width")),
