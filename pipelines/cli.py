@@ -84,7 +84,7 @@ def check(
             raise
         mending.write_outline(exports, write_layout)
         raise Problem(f"{problem}; a draft to complete was written to {write_layout}") from problem
-    written = mending.write_report(outcome.set_aside, report) if report is not None else []
+    written = mending.write_report(outcome.set_aside, report, exports) if report is not None else []
     if write_layout is not None:
         mending.write_layout(outcome, write_layout)
         written.append(write_layout)

@@ -11,25 +11,29 @@ import polars as pl
 
 from pipelines.build import Outcome
 from pipelines.intake.export import outline
-from pipelines.intake.headers import REASONS_HEADER
+from pipelines.intake.headers import REASONS_HEADER, TABLE_HEADER
 from pipelines.intake.practice import draft
 from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings, LoadTables
 from schemas.problem import Problem
 
+DECLARED = list(dict.fromkeys(column for table in EXPORT_TABLES.values() for column in table.columns()))
 
-def write_report(set_aside: pl.DataFrame, report: Path) -> list[Path]:
+
+def write_report(set_aside: pl.DataFrame, report: Path, exports: Sequence[Path] = ()) -> list[Path]:
     """Every row set aside, whole, with all its reasons in a last column; the files written.
 
-    A .xlsx holds a sheet a table; a .csv is one file, or where rows of several tables were set aside one each, the
-    table's name before the ending. Mended and sent in again, the last column is passed over.
+    A .xlsx holds a sheet a table; a .csv holds all of them, the table's name in its first column. Mended and sent in
+    again, each row goes to its table and the last column is passed over.
     """
     kind = report.suffix.lower()
     if kind not in (".csv", ".xlsx"):
         raise Problem(f"--report writes a .csv or .xlsx file, not {report.name}")
-    tables = {name: rows for name in EXPORT_TABLES if (rows := _rows(set_aside.filter(table_name=name), name)).height}
+    if any(report.resolve() in (path.resolve(), *path.resolve().glob("*")) for path in exports):
+        raise Problem(f"{report} is a file of the export itself: name another, so that no record is lost")
+    tables = {name: rows for name in EXPORT_TABLES if (rows := _rows(set_aside.filter(table_name=name))).height}
     try:
-        return _workbook(tables, report) if kind == ".xlsx" else _texts(tables, report)
+        return _workbook(tables, report) if kind == ".xlsx" else _text(tables, report)
     except OSError as error:
         raise Problem(f"cannot write {report}: {error.strerror}") from error
 
@@ -49,14 +53,14 @@ def write_layout(outcome: Outcome, path: Path) -> None:
         raise Problem(f"cannot write {path}: {error.strerror}") from error
 
 
-def _rows(findings: pl.DataFrame, table: str) -> pl.DataFrame:
+def _rows(findings: pl.DataFrame) -> pl.DataFrame:
     """One row a row set aside: its cells as they were found, declared columns first, and its reasons."""
     rows = findings.group_by("source_file", "source_row", "row_json", maintain_order=True).agg("reason")
     cells = [
         json.loads(text) | {REASONS_HEADER: "; ".join(why)} for text, why in rows.select("row_json", "reason").rows()
     ]
-    names = {name for row in cells for name in row}
-    declared = [name for name in EXPORT_TABLES[table].columns() if name in names]
+    names = {name for row in cells for name, text in row.items() if text is not None}
+    declared = [name for name in DECLARED if name in names]
     others = sorted(names - {*declared, REASONS_HEADER})
     columns = [*declared, *others, REASONS_HEADER]
     return pl.DataFrame(
@@ -64,17 +68,16 @@ def _rows(findings: pl.DataFrame, table: str) -> pl.DataFrame:
     )
 
 
-def _texts(tables: dict[str, pl.DataFrame], report: Path) -> list[Path]:
-    written = []
-    for name, rows in tables.items():
-        path = report if len(tables) == 1 else report.with_name(f"{report.stem}-{name}{report.suffix}")
-        text = io.StringIO()
-        writer = csv.writer(text)
-        writer.writerow(rows.columns)
-        writer.writerows(rows.rows())
-        path.write_text(text.getvalue(), encoding="utf-8-sig", newline="")
-        written.append(path)
-    return written
+def _text(tables: dict[str, pl.DataFrame], report: Path) -> list[Path]:
+    parts = [rows.select(pl.lit(name).alias(TABLE_HEADER), pl.all()) for name, rows in tables.items()]
+    whole = pl.concat(parts, how="diagonal") if parts else pl.DataFrame(schema=[TABLE_HEADER, REASONS_HEADER])
+    whole = whole.select(pl.exclude(REASONS_HEADER), REASONS_HEADER)
+    text = io.StringIO()
+    writer = csv.writer(text)
+    writer.writerow(whole.columns)
+    writer.writerows(whole.rows())
+    report.write_text(text.getvalue(), encoding="utf-8-sig", newline="")
+    return [report]
 
 
 def _workbook(tables: dict[str, pl.DataFrame], report: Path) -> list[Path]:

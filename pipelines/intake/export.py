@@ -15,6 +15,7 @@ from pipelines.intake.layout import Laid, lay_out
 from pipelines.intake.orders import settle
 from pipelines.intake.practice import Practice, read_practice
 from pipelines.intake.reading import ReadFile, Source, find_files, read_file
+from pipelines.intake.reports import apart
 from pipelines.intake.rows import Rows, as_accepted, as_findings, mask_of
 from pipelines.intake.rules import foaled_after
 from pipelines.intake.sheet import FILE, Sheet
@@ -63,9 +64,8 @@ def read_export(
     sources, left = find_files(paths)
     files = [read_file(source) for source in sources]
     may_lack = bool(len(known.horse_ids)) and all(path.is_file() for path in map(Path, paths))
-    laid = lay_out(
-        [sheet for file in files for sheet in file.sheets], practice.headers, set(practice.defaults), may_lack
-    )
+    sheets = [part for file in files for sheet in file.sheets for part in apart(sheet)]
+    laid = lay_out(sheets, practice.headers, set(practice.defaults), may_lack)
     habits = Habits(None, (as_of or today).year, practice.words, practice.units)
     by_file = settle(laid.tables, dates or practice.dates, habits)
     by_file |= {source.called: habits for source in sources if source.called not in by_file}

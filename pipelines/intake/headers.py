@@ -10,6 +10,8 @@ from schemas.synonyms import SYNONYMS, plain
 DECLARED, WITHOUT_UNIT, ALSO = range(3)
 UNIT_WORDS = re.compile(r" (mm|cm|in|ins|inches|deg|degrees|kg|lb|km|miles|weeks|wks|mins|minutes|hh|years?)$")
 BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
+TABLE_HEADER = "table"
+"""Header of the first column of such a report: the table a row belongs to."""
 REASONS_HEADER = "set aside because"
 """Header of the last column of a report of rows set aside; left out on the way in."""
 
@@ -67,18 +69,23 @@ def meanings_of(header: str) -> tuple[Meant, ...]:
 
 def _of_a_group(said: str) -> tuple[Meant, ...]:
     """A column of one foot's group: "lf angle in", "angle in near fore"."""
-    parts = said.split(" ")
-    for cut in range(min(3, len(parts) - 1), 0, -1):
-        for foot, rest in (
-            (foot_of(" ".join(parts[:cut])), parts[cut:]),
-            (foot_of(" ".join(parts[-cut:])), parts[:-cut]),
-        ):
-            text = " ".join(rest)
-            named = _names().get(text) or _names().get(UNIT_WORDS.sub("", text)) or ()
-            of_feet = [meant for meant in named if meant.table == "feet" and meant.column not in ("visit_id", "foot")]
-            if foot and of_feet:
-                return tuple(meant._replace(foot=foot) for meant in of_feet)
+    for foot, text in foot_and_rest(said):
+        named = _names().get(text) or _names().get(UNIT_WORDS.sub("", text)) or ()
+        of_feet = [meant for meant in named if meant.table == "feet" and meant.column not in ("visit_id", "foot")]
+        if of_feet:
+            return tuple(meant._replace(foot=foot) for meant in of_feet)
     return ()
+
+
+def foot_and_rest(said: str) -> list[tuple[str, str]]:
+    """Every way to cut a plain header into a foot, before or behind, and what is left of it."""
+    parts, ways = said.split(" "), []
+    for cut in range(min(3, len(parts) - 1), 0, -1):
+        for words, rest in ((parts[:cut], parts[cut:]), (parts[-cut:], parts[:-cut])):
+            foot = foot_of(" ".join(words))
+            if foot:
+                ways.append((foot, " ".join(rest)))
+    return ways
 
 
 def header_of(rows: list[list[str]]) -> tuple[list[str], int] | None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import polars as pl
 
 from pipelines.intake.layout import HIDDEN
-from pipelines.intake.sheet import FILE, SOURCE
+from pipelines.intake.sheet import FILE, MADE, SOURCE
 from pipelines.intake.spellings import Habits, read
 from schemas.fields import MEANINGS
 from schemas.synonyms import plain
@@ -15,13 +15,18 @@ from schemas.synonyms import plain
 LONGEST = 64
 NAME, YARD, DAY, BY = (HIDDEN + name for name in ("horse_name", "yard", "visit_date", "farrier"))
 HORSE = HIDDEN + "horse_id"
-SERVED = (NAME, YARD, DAY, BY, HORSE)
+KEYS = {
+    "horses": ("horse_id",),
+    "visits": ("horse_id", "visit_id"),
+    "feet": ("visit_id",),
+    "losses": ("horse_id", "loss_id"),
+}
 
 
 def identify(
     tables: dict[str, pl.DataFrame], habits: dict[str, Habits], same: dict[str, str]
 ) -> dict[str, pl.DataFrame]:
-    """The four tables of text with every key that can be made from what identifies; columns that only served go.
+    """The four tables of text with every key that can be made from what identifies, and which were (MADE).
 
     habits: how each file writes its days. same: keys of horses the practice says are one and the same. Keys are made
     for a sheet that has none at all; one cell left blank among others is a fault, not a habit.
@@ -32,7 +37,16 @@ def identify(
     found["visits"] = _visits(tables["visits"], horses, same, habits)
     found["feet"] = _feet(tables["feet"], found["visits"], horses, same, habits)
     found["losses"] = _losses(tables["losses"], horses, same, habits)
-    return {name: part.drop(SERVED, strict=False) for name, part in found.items()}
+    return {name: _with_made(tables[name], part, KEYS[name]) for name, part in found.items()}
+
+
+def _with_made(before: pl.DataFrame, after: pl.DataFrame, keys: tuple[str, ...]) -> pl.DataFrame:
+    """The rows with the names of the keys that were made, so that they are not taken for what a person wrote."""
+    after = after if HORSE in before.columns else after.drop(HORSE, strict=False)
+    if before.is_empty():
+        return after
+    made = [pl.when(_without_keys(before, key)).then(pl.lit(key)) for key in keys]
+    return after.with_columns(before.select(pl.concat_str(made, separator=" ", ignore_nulls=True).alias(MADE)))
 
 
 def in_several_yards(before: pl.DataFrame, after: pl.DataFrame) -> pl.Series:
@@ -41,7 +55,7 @@ def in_several_yards(before: pl.DataFrame, after: pl.DataFrame) -> pl.Series:
     before, after: the horses of text without and with keys made. It may be one horse that moved, or two.
     """
     if after.is_empty() or "horse_name" not in after.columns or _keyed(before, "horse_id"):
-        return pl.Series([False] * after.height)
+        return pl.Series([False] * after.height, dtype=pl.Boolean)
     made = before.select(_without_keys(before, "horse_id")).to_series()
     named = pl.DataFrame({"name": _said(after, "horse_name"), "id": after["horse_id"], "made": made})
     several = pl.col("id").n_unique().over("name") > 1

@@ -9,6 +9,7 @@ from schemas.exports import EXPORT_TABLES
 from schemas.fields import Meaning
 from schemas.problem import Problem
 from schemas.synonyms import plain
+from schemas.words import FEET
 
 COLUMNS: dict[str, Meaning] = {name: m for table in EXPORT_TABLES.values() for name, m in table.columns().items()}
 PARTS = ("headers", "words", "dates", "units", "defaults", "horses")
@@ -45,7 +46,7 @@ def read_practice(path: Path) -> Practice:
         if part not in PARTS:
             checked.refuse(part, f"there is no part [{part}]: use {', '.join(PARTS)}")
     return Practice(
-        headers={plain(own): checked.column(column, own) for own, column in _part(found, "headers", checked).items()},
+        headers={plain(own): checked.header(column, own) for own, column in _part(found, "headers", checked).items()},
         words={
             checked.column(column, column): checked.words(column, own)
             for column, own in _part(found, "words", checked).items()
@@ -80,6 +81,13 @@ class _Checked:
         if column not in COLUMNS:
             self.refuse(about, f'"{column}" is no column: schemas/README.md lists them')
         return column
+
+    def header(self, column: Any, about: str) -> str:
+        """A column, or one of a foot's group: "LF arrival"."""
+        of_a_foot = str(column).partition(" ")
+        if of_a_foot[0] in FEET and of_a_foot[2]:
+            return f"{of_a_foot[0]} {self.column(of_a_foot[2], about)}"
+        return self.column(column, about)
 
     def words(self, column: str, own: Any) -> dict[str, str]:
         allowed = COLUMNS[column].words

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from pipelines.intake.headers import ALSO, DECLARED, Meant, meanings_of, normal
+from pipelines.intake.headers import ALSO, DECLARED, REASONS_HEADER, Meant, foot_and_rest, meanings_of, normal
 from pipelines.intake.sheet import Sheet, cell
 from pipelines.intake.spellings import Habits, read
 from schemas.exports import EXPORT_TABLES
@@ -67,6 +67,8 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None
     context = ("visits", "feet", "horses") if by_groups else ORDER[primary]
     columns = _assigned(sheet, options, context, by_groups)
     tables = _tables(primary, by_groups, columns)
+    if any(normal(header) == REASONS_HEADER for header in sheet.header):
+        tables = (primary,)  # rows that came back from a report: each table stands apart there
     _refuse_missing(sheet, primary, tables, columns, given)
     kept = tuple(meant if meant and _is_used(meant, tables) else None for meant in columns)
     canonical = all(
@@ -76,10 +78,15 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None
 
 
 def _options(header: str, named: dict[str, str]) -> tuple[Meant, ...]:
-    own = named.get(normal(header)) or named.get(plain(header))
-    if own is None:
-        return meanings_of(header)
-    return tuple(meant._replace(rank=DECLARED) for meant in meanings_of(own))
+    said = normal(header)
+    own = named.get(said) or named.get(plain(header))
+    if own is not None:
+        return tuple(meant._replace(rank=DECLARED) for meant in meanings_of(own))
+    if named:
+        for foot, rest in foot_and_rest(said):
+            if rest in named:
+                return (Meant("feet", named[rest], DECLARED, foot),)
+    return meanings_of(header)
 
 
 def _primary(sheet: Sheet, options: list[tuple[Meant, ...]]) -> tuple[str | None, bool]:

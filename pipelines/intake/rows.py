@@ -7,7 +7,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.intake.layout import META
-from pipelines.intake.sheet import RAGGED, ROW, SOURCE
+from pipelines.intake.sheet import MADE, RAGGED, ROW, SOURCE
 from schemas.base import Table
 from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings
@@ -81,16 +81,29 @@ def as_findings(rows: Rows, lines: list[pl.DataFrame]) -> pl.DataFrame:
     if not lines:
         return Findings.empty()
     together = pl.concat(lines)
-    kept = [name for name in rows.texts.columns if name not in META]
+    written = [name for name in rows.texts.columns if name not in (*META, MADE)]
     texts = rows.texts.with_row_index(AT).cast({AT: pl.Int64}).filter(pl.col(AT).is_in(together[AT].unique().implode()))
     whole = texts.select(
         AT,
         pl.col(SOURCE).alias("source_file"),
         pl.col(ROW).alias("source_row"),
-        pl.struct(kept).struct.json_encode().alias("row_json"),
+        pl.struct(_as_written(rows.texts, written)).struct.json_encode().alias("row_json"),
     )
     joined = together.with_row_index("@order").join(whole, on=AT, how="left").sort(AT, "@order")
     return joined.with_columns(pl.lit(rows.name).alias("table_name")).select(list(Findings.columns()))
+
+
+def _as_written(texts: pl.DataFrame, written: list[str]) -> list[pl.Expr]:
+    """The cells a person wrote: keys that were made are left out, and what they were made of stands under its name."""
+    made = pl.col(MADE).str.split(" ").list if MADE in texts.columns else None
+    cells = []
+    for name in written:
+        own = name.removeprefix("@")
+        if own == name and made is not None:
+            cells.append(pl.when(~made.contains(name)).then(pl.col(name)).alias(name))
+        elif own == name or own not in written:
+            cells.append(pl.col(name).alias(own))
+    return cells
 
 
 def as_accepted(rows: Rows, keep: pl.Series) -> pl.DataFrame:

@@ -8,6 +8,7 @@ EXPORT = "@export"
 FILE = "@file"
 SOURCE = "@source"
 ROW = "@row"
+MADE = "@made"
 RAGGED = "@ragged"
 SURPLUS = "@surplus"
 

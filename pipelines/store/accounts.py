@@ -28,17 +28,18 @@ def account(records: Records, taken: dict[str, Taken], load_id: int) -> pl.DataF
 
 def _account_one(records: Records, name: str, taken: Taken, load_id: int) -> tuple[int | str, ...]:
     read = records.rows_read.get(name, 0)
-    unchanged = taken.unchanged + records.collapsed.get(name, 0)
-    set_aside = read - taken.new - taken.changed - unchanged
+    changed = taken.changed + taken.overtaken
+    unchanged = taken.unchanged + records.collapsed.get(name, 0) - taken.overtaken
+    set_aside = read - taken.new - changed - unchanged
     reasons = records.set_aside.filter(table_name=name)
     # A row set aside has a reason or more; one line of a file may hold several rows of a table (a group a foot).
     least = reasons.select("source_file", "source_row").n_unique() if reasons.height else 0
     if not least <= set_aside <= reasons.height:
         raise TableError(
-            f"{name}: {read} rows read, {taken.new} new, {taken.changed} changed, {unchanged} unchanged leave "
+            f"{name}: {read} rows read, {taken.new} new, {changed} changed, {unchanged} unchanged leave "
             f"{set_aside}, but {reasons.height} reasons on {least} lines tell of rows set aside"
         )
-    return load_id, name, read, taken.new, taken.changed, unchanged, set_aside
+    return load_id, name, read, taken.new, changed, unchanged, set_aside
 
 
 def write_tables_and_findings(

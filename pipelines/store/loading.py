@@ -11,11 +11,15 @@ from schemas.base import Table, TableError
 
 @dataclass(frozen=True)
 class Taken:
-    """How many rows of one table were new, replaced an earlier version, or were in force word for word."""
+    """How many rows of one table were new, replaced an earlier version, or were in force word for word.
+
+    overtaken: rows of an earlier export of the same load that a later one says otherwise; changes too.
+    """
 
     new: int = 0
     changed: int = 0
     unchanged: int = 0
+    overtaken: int = 0
 
 
 def take_in_table(
@@ -83,6 +87,28 @@ def _supersede(con: duckdb.DuckDBPyConnection, name: str, table: type[Table], lo
     """)
     key = " and ".join(f"o.{_q(part)} = v.{_q(part)}" for part in table.key())
     con.execute(f"delete from accepted.{name} o using verdicts v where v.verdict = 'changed' and {key}")
+
+
+def note_overtaken(
+    con: duckdb.DuckDBPyConnection, name: str, table: type[Table], rows: pl.DataFrame, load_id: int
+) -> int:
+    """Write rows overtaken within this load to `ledger.superseded`; how many there were.
+
+    rows: the declared columns with source_file and source_row. Where the row in force stands since an earlier load,
+    the same exports were taken in before and nothing is noted again.
+    """
+    row = ", ".join(f"{_q(column)} := o.{_q(column)}" for column in table.columns())
+    con.register("overtaken", _arrow(rows.select(*table.columns(), "source_file", "source_row")))
+    before = _count(con, "from ledger.superseded")
+    con.execute(f"""
+        insert into ledger.superseded (load_id, superseded_by, table_name, source_file, source_row, row_json)
+        select {load_id}, {load_id}, '{name}', source_file, source_row, to_json(struct_pack({row}))
+        from overtaken o
+        semi join (from accepted.{name} where load_id = {load_id}) using ({_key(table.key())})
+        order by source_file, source_row
+    """)
+    con.unregister("overtaken")
+    return _count(con, "from ledger.superseded") - before
 
 
 def _refuse_key_twice(con: duckdb.DuckDBPyConnection, name: str, key: list[str]) -> None:

@@ -10,7 +10,7 @@ import polars as pl
 
 from pipelines.store import accounts, deriving
 from pipelines.store.layout import prepare
-from pipelines.store.loading import Taken, refuse_orphans, take_in_table
+from pipelines.store.loading import Taken, note_overtaken, refuse_orphans, take_in_table
 from pipelines.store.opening import connect
 from schemas.base import Problem, Table, TableError
 from schemas.exports import EXPORT_TABLES, Losses
@@ -153,7 +153,14 @@ class Store:
 
     def _take_table(self, name: str, table: type[Table], records: Records, load_id: int) -> Taken:
         rows = records.tables.get(name)
-        return Taken() if rows is None or rows.is_empty() else take_in_table(self._con, name, table, rows, load_id)
+        if rows is None or rows.is_empty():
+            return Taken()
+        taken = take_in_table(self._con, name, table, rows, load_id)
+        overtaken = records.superseded.get(name)
+        if overtaken is None or overtaken.is_empty():
+            return taken
+        noted = note_overtaken(self._con, name, table, overtaken, load_id)
+        return Taken(taken.new, taken.changed, taken.unchanged, noted)
 
     def _remember_losses(self, records: Records) -> None:
         rows = records.tables.get("losses", Losses.empty().with_columns(source_file=pl.lit(""), source_row=pl.lit(1)))

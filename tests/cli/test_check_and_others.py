@@ -38,12 +38,65 @@ def test_rows_set_aside_come_back_mended_and_nothing_is_doubled(shoeing, export,
     text = (tmp_path / "mend.csv").read_text(encoding="utf-8-sig")
     assert "angle_arrival_deg 5 is too low: 30 to 75 degrees is allowed" in text
     (tmp_path / "mend.csv").write_text(text.replace(",5,", ",50,"), encoding="utf-8")
-    (tmp_path / "mend.csv").rename(tmp_path / "feet mended.csv")
-    said = shoeing("publish", tmp_path / "feet mended.csv", "--store", store, "--site", site)
+    said = shoeing("publish", tmp_path / "mend.csv", "--store", store, "--site", site)
     assert (said.code, said.err) == (0, "")
     assert [line.split() for line in said.out.splitlines() if line.startswith("feet")] == [
         ["feet", "1", "1", "0", "0", "0"]
     ]
+
+
+BOOK = """Horse,Yard,Use,Date,Farrier,Kind,Leg,Came in,Done,Fee
+Ash,Top,Eventing,13/02/2024,A,routine,NF,on,refit,90
+Ash,Top,Eventing,31/02/2024,A,routine,OF,on,refit,90
+"""
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+def test_a_mended_row_without_a_code_and_the_mended_book_are_one_and_the_same(shoeing, tmp_path, kind):
+    (tmp_path / "book.csv").write_text(BOOK)
+    places = ["--store", tmp_path / "s.duckdb", "--site", tmp_path / "site"]
+    assert shoeing("publish", tmp_path / "book.csv", *places).code == 1
+    report = tmp_path / f"mend.{kind}"
+    shoeing("check", tmp_path / "book.csv", "--report", report)
+    if kind == "csv":
+        report.write_text(report.read_text(encoding="utf-8-sig").replace("31/02/2024", "28/02/2024"), encoding="utf-8")
+    else:
+        mended = {
+            name: [[str(cell).replace("31/02/2024", "28/02/2024") if cell else None for cell in row] for row in rows]
+            for name, rows in sheets_of(report).items()
+        }
+        write_sheets(report, mended)
+    assert shoeing("publish", report, *places).code == 0
+    (tmp_path / "book.csv").write_text(BOOK.replace("31/02/2024", "28/02/2024"))
+    said = shoeing("publish", tmp_path / "book.csv", *places)
+    counts = {line.split()[0]: line.split()[1:] for line in said.out.splitlines()[1:5]}
+    assert said.code == 0
+    assert counts["visits"][1] == counts["feet"][1] == "0", "nothing is new: the mended rows were these"
+
+
+def sheets_of(path):
+    import fastexcel
+
+    book = fastexcel.read_excel(str(path))
+    return {
+        name: book.load_sheet(name, header_row=None, dtypes="string").to_polars().rows() for name in book.sheet_names
+    }
+
+
+def write_sheets(path, sheets):
+    import xlsxwriter
+
+    with xlsxwriter.Workbook(str(path)) as book:
+        for name, rows in sheets.items():
+            sheet = book.add_worksheet(name)
+            for at, row in enumerate(rows):
+                sheet.write_row(at, 0, row)
+
+
+def test_a_report_never_takes_the_place_of_a_file_of_the_export(shoeing, export):
+    said = shoeing("check", export, "--report", export / "feet.csv")
+    assert (said.code, said.err.count("\n")) == (2, 1)
+    assert "visit_id" in (export / "feet.csv").read_text(encoding="utf-8")
 
 
 def test_a_workbook_of_rows_set_aside_has_a_sheet_a_table(shoeing, tmp_path):

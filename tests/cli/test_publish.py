@@ -63,6 +63,25 @@ def test_the_same_export_again_changes_nothing_but_the_ledger(shoeing, export, p
     assert set(pages) - same <= {"data.html"}, "only the account of the load may differ"
 
 
+def test_of_two_exports_taken_together_the_later_holds_and_the_ledger_shows_the_earlier(
+    shoeing, export, places, tmp_path
+):
+    later = tmp_path / "later"
+    later.mkdir()
+    for table in ("horses", "visits", "feet"):
+        text = (export / f"{table}.csv").read_text(encoding="utf-8")
+        (later / f"{table}.csv").write_text(text.replace("V2,LF,on", "V2,LF,sprung"), encoding="utf-8")
+    for changed, superseded in ((1, 1), (0, 1)):
+        assert shoeing("publish", export, later, *options(places)).code == 0
+        assert rows(places["--store"], "select arrival from accepted.feet where visit_id = 'V2' and foot = 'LF'") == [
+            ("sprung",)
+        ]
+        counts = "select rows_changed from ledger.load_tables where table_name = 'feet' order by load_id desc limit 1"
+        assert rows(places["--store"], counts) == [(changed,)]
+        told = rows(places["--store"], "select table_name, source_file, row_json->>'arrival' from ledger.superseded")
+        assert told == [("feet", "export/feet.csv", "on")] * superseded
+
+
 def test_a_store_is_published_again_without_an_export(shoeing, export, places):
     shoeing("publish", export, *options(places))
     before = rows(places["--store"], "from results.loss_rates order by all")

@@ -201,6 +201,25 @@ def test_a_layout_file_says_what_headers_and_words_cannot(tmp_path):
     ]
 
 
+GROUPS = """[headers]
+"LF came" = "LF arrival"
+"did" = "work"
+"NH found so" = "LH arrival"
+"""
+
+
+def test_a_layout_file_names_the_columns_of_each_foot_or_of_all(tmp_path):
+    (tmp_path / "practice.toml").write_text(GROUPS)
+    (tmp_path / "book.csv").write_text(
+        "Horse,Use,Date,Kind,LF came,LF did,NH found so,NH did\nAsh,eventing,13/02/2024,routine,cast,new,bare,trimmed\n"
+    )
+    records = read_export([tmp_path / "book.csv"], Known(), None, TODAY, layout=tmp_path / "practice.toml")
+    assert records.tables["feet"].select("foot", "arrival", "work").rows() == [
+        ("LF", "off", "fit_new"),
+        ("LH", "bare", "trim"),
+    ]
+
+
 BAD_LAYOUTS = {
     "a column that is none": ('[headers]\n"Hoof" = "hooof"\n', 'line 2: "hooof" is no column'),
     "a word that is none": ('[words.foot]\n"FR" = "front right"\n', 'line 2: "front right" is no word for foot'),
