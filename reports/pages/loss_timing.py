@@ -19,7 +19,8 @@ PLANNED = (
 WATCHING = (
     "Expected: what the month’s days with a shoe on would bring at this record’s own rates for the same work, age of "
     "shoe and feet. The season is not taken out, so the wet months of each year may stand high. The month under way "
-    "counts the days so far, and the latest weeks stand low: a loss that nobody reported is known only at the next visit."
+    "counts the days so far, and the latest weeks stand low: a loss that nobody reported is known only at the next "
+    "visit."
 )
 
 

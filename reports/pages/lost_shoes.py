@@ -3,7 +3,8 @@
 from reports.charts.loss_causes import loss_causes
 from reports.page import Numbers, Page, Section, columns
 from reports.pages.booking import booking
-from reports.pages.loss_factors import by_pace, together
+from reports.pages.fit_by_pace import by_pace
+from reports.pages.loss_factors import together
 from reports.pages.loss_rates import rate_sections
 from reports.pages.loss_timing import hazard, watch
 from reports.pages.retention import ends, kinds, stay, tests
