@@ -21,7 +21,9 @@ class Records:
 
     tables: accepted rows of each export table, typed as declared, plus source_file and source_row; one row a key.
     rows_read: rows read for each table; rows_read = accepted + collapsed + rows set aside.
-    collapsed: copies of an accepted row, and rows for which a later export's row stands.
+    collapsed: copies of an accepted row, and rows for which a later export's row stands. A sheet that feeds several
+    tables counts its rows for each of them; what a row tells in the same words as another is a copy of it, and is
+    named once, with that other, where it is set aside.
     set_aside, warnings: `ledger.Findings`, one row a reason.
     files: `ledger.LoadFiles` without load_id.
     superseded: of several exports taken together, the rows of an earlier one that a later one says otherwise, in

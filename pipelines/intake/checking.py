@@ -45,11 +45,23 @@ def broken(rows: Rows, rules: Iterable[Rule], ragged: pl.Series | None) -> list[
     lines = []
     for rule in (rule for rule, hit in zip(rules, hits, strict=True) if hit):
         bad = _whole(rows.typed.select(rule.bad.fill_null(False)).to_series(), ragged)
+        made = rows.made(rule.column) if rule.name == "required" else None
         if rule.name == "required" and rule.column in rows.unread:
             bad &= ~rows.unread[rule.column]
+        if made is not None and (bad & made).any():
+            lines += _names_no_horse(rows, bad & made, rule.column)
+            bad &= ~made
         says = sentence(rule.says, rule.column)
         lines.append(found(rows, bad, rule.name, rule.column, pl.col(rule.column), says))
     return lines
+
+
+def _names_no_horse(rows: Rows, bad: pl.Series, key: str) -> list[pl.DataFrame]:
+    """A key that could not be made for want of a horse: said once, in the words of a sheet that keeps no codes."""
+    if rows.name == "horses" or (key in ("visit_id", "loss_id") and rows.name != "feet"):
+        return []
+    says = pl.lit("the row does not say which horse it is about: fill in its name")
+    return [found(rows, bad, "required", "horse_name", pl.lit(None), says)]
 
 
 def _whole(bad: pl.Series, ragged: pl.Series | None) -> pl.Series:

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 
-from pipelines.intake import checking, keys
+from pipelines.intake import checking, keys, told_again
 from pipelines.intake.headers import meanings_of
 from pipelines.intake.identify import identify, in_several_yards
 from pipelines.intake.layout import Laid, lay_out
@@ -18,7 +18,7 @@ from pipelines.intake.reading import ReadFile, Source, find_files, read_file
 from pipelines.intake.reports import apart
 from pipelines.intake.rows import Rows, as_accepted, as_findings, mask_of
 from pipelines.intake.rules import foaled_after
-from pipelines.intake.sheet import FILE, Sheet
+from pipelines.intake.sheet import FILE, ROW, SOURCE, Sheet
 from pipelines.intake.spellings import Habits
 from pipelines.intake.told import Told
 from pipelines.intake.wording import Read, read_cells
@@ -73,12 +73,15 @@ def read_export(
     tables = identify(tables, by_file, practice.same)
     read = {name: read_cells(tables[name], EXPORT_TABLES[name], by_file, habits) for name in EXPORT_TABLES}
     rows = {name: _rows(name, tables[name], part) for name, part in read.items()}
+    agreed = {name: told_again.agree(part) for name, part in rows.items()}
+    rows = {name: part for name, (part, _) in agreed.items()}
     rows["horses"], others = checking.taken_as_other(rows["horses"])
     verdict = _judge(rows, known, as_of, today)
     doubts = {name: checking.doubts(rows[name]) for name in rows}
     moved = in_several_yards(laid.tables["horses"], tables["horses"])
     doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
-    records = _records(rows, verdict, doubts, _unread(laid, left), _files(files, rows))
+    settled = {name: lines for name, (_, lines) in agreed.items()}
+    records = _records(rows, verdict, doubts, settled, _unread(laid, left), _files(files, rows))
     return replace(records, taken=tuple(laid.taken), changes=_changes(read))
 
 
@@ -163,16 +166,24 @@ def _last_day(rows: dict[str, Rows], verdict: Verdict, known: Known) -> date | N
 
 
 def _records(
-    rows: dict[str, Rows], verdict: Verdict, doubts: Lines, unread: list[pl.DataFrame], files: pl.DataFrame
+    rows: dict[str, Rows],
+    verdict: Verdict,
+    doubts: Lines,
+    settled: Lines,
+    unread: list[pl.DataFrame],
+    files: pl.DataFrame,
 ) -> Records:
+    """doubts: of rows in force. settled: of rows that are copies of one in force, once a cell was read as theirs."""
     kept = {name: keys.in_force(part, verdict.aside[name]) for name, part in rows.items()}
+    again = {name: int(told_again.times(part).sum()) - part.height for name, part in rows.items()}
     for name in rows:
         doubts[name] = [_of_kept(line, kept[name].keep) for line in doubts[name]]
+        doubts[name] += [_of_kept(line, pl.Series(~verdict.aside[name])) for line in settled[name]]
     records = Records(
         as_of=verdict.as_of,
         tables={name: as_accepted(part, kept[name].keep) for name, part in rows.items()},
-        rows_read={name: part.height for name, part in rows.items()},
-        collapsed={name: int((~verdict.aside[name]).sum() - kept[name].keep.sum()) for name in rows},
+        rows_read={name: part.height + again[name] for name, part in rows.items()},
+        collapsed={name: int((~verdict.aside[name]).sum() - kept[name].keep.sum()) + again[name] for name in rows},
         set_aside=pl.concat([as_findings(rows[name], verdict.lines[name]) for name in rows]),
         warnings=pl.concat([*unread, *(as_findings(rows[name], doubts[name]) for name in rows)]),
         files=files,
@@ -196,11 +207,12 @@ def _refuse_lost_rows(records: Records, aside: dict[str, int]) -> None:
 
 def _files(files: list[ReadFile], rows: dict[str, Rows]) -> pl.DataFrame:
     """`ledger.LoadFiles` without the load's number: each file with the rows that came from it."""
-    counts = pl.concat([part.texts.select(FILE) for part in rows.values()]).group_by(FILE).len()
-    read = pl.DataFrame(
+    read = pl.concat([part.texts.select(FILE, SOURCE, ROW) for part in rows.values()]).unique()
+    counts = read.group_by(FILE).len()
+    named = pl.DataFrame(
         [(file.source.called, file.sha256) for file in files], schema=["file_name", "sha256"], orient="row"
     )
-    joined = read.join(counts, left_on="file_name", right_on=FILE, how="left", maintain_order="left")
+    joined = named.join(counts, left_on="file_name", right_on=FILE, how="left", maintain_order="left")
     return joined.select("file_name", "sha256", pl.col("len").fill_null(0).cast(pl.Int64).alias("rows"))
 
 

@@ -2,6 +2,7 @@
 
 import re
 from functools import cache
+from itertools import zip_longest
 from typing import NamedTuple
 
 from schemas.exports import EXPORT_TABLES
@@ -89,15 +90,16 @@ def foot_and_rest(said: str) -> list[tuple[str, str]]:
 
 
 def header_of(rows: list[list[str]]) -> tuple[list[str], int] | None:
-    """The header among the first rows of a sheet, and its position: the row with most headers known here.
+    """The header among the first rows of a sheet, and its position: the row with most different headers known here.
 
-    A row of feet above a row of headers (cells merged over each foot's columns) is drawn into it. Where no row has two
-    headers known here it is the first row with anything written in it; None where all are blank.
+    A row of feet above a row of headers (cells merged over each foot's columns) is drawn into it, and so is what else
+    stands above blank cells of that row. Where no row has two headers known here it is the first row with anything
+    written in it; None where all are blank.
     """
     best, most = None, 1
     for at, row in enumerate(rows):
         for header in [row, _under(rows[at - 1], row)] if at else [row]:
-            known = sum(bool(meanings_of(text)) for text in header)
+            known = len({(found[0].column, found[0].foot) for text in header if (found := meanings_of(text))})
             if known > most:
                 best, most = (header, at), known
     if best is None:
@@ -106,11 +108,15 @@ def header_of(rows: list[list[str]]) -> tuple[list[str], int] | None:
 
 
 def _under(above: list[str], row: list[str]) -> list[str]:
+    """The row with the feet above it drawn in; a header that is none of a foot's ends the group before it."""
     if sum(foot_of(plain(text)) is not None for text in above) < 2:
         return row
     group, header = "", []
-    for at, text in enumerate(row):
-        over = above[at] if at < len(above) else ""
-        group = over if over.strip() else group
-        header.append(f"{group} {text}" if foot_of(plain(group)) and text.strip() else text)
+    for over, text in zip_longest(above, row, fillvalue=""):
+        if over.strip():
+            group = over if foot_of(plain(over)) else ""
+        grouped = f"{group} {text}"
+        if group and text.strip() and not meanings_of(grouped) and meanings_of(text):
+            group = ""
+        header.append(grouped if group and text.strip() else text.strip() or ("" if group else over))
     return header

@@ -66,7 +66,9 @@ def _horses(part: pl.DataFrame, same: dict[str, str]) -> pl.DataFrame:
     if _keyed(part, "horse_id") or "horse_name" not in part.columns:
         return part
     made = _key(_said(part, "horse_name"), _said(part, "yard"))
-    named = _filled(part, "horse_id", _one_of(made, same))
+    named = pl.DataFrame({"name": _said(part, "horse_name"), "yard": _said(part, "yard")})
+    there = _by_name(part.filter(~part.select(_without_keys(part, "horse_id")).to_series()))
+    named = _filled(part, "horse_id", _found(named, there).fill_null(_one_of(made, same)))
     return _told_alike(named, made) if same else named
 
 
@@ -81,23 +83,46 @@ def _told_alike(part: pl.DataFrame, made: pl.Series) -> pl.DataFrame:
 
 
 def _by_name(horses: pl.DataFrame) -> pl.DataFrame:
-    """Plain name, plain yard and horse_id of each horse; yard null where the name alone tells which horse it is."""
+    """Plain name, plain yard and horse_id of each horse. anywhere: whether the name alone tells which horse it is."""
     if not {"horse_id", "horse_name"} <= set(horses.columns):
-        return pl.DataFrame(schema={"name": pl.String, "yard": pl.String, "found": pl.String})
+        return pl.DataFrame(schema={"name": pl.String, "yard": pl.String, "found": pl.String, "anywhere": pl.Boolean})
     named = pl.DataFrame(
         {"name": _said(horses, "horse_name"), "yard": _said(horses, "yard"), "found": horses["horse_id"]}
     )
     named = named.drop_nulls(["name", "found"]).unique(maintain_order=True)
-    alone = named.filter(pl.col("found").n_unique().over("name") == 1).unique("name", maintain_order=True)
-    placed = named.drop_nulls("yard").unique(["name", "yard"], keep="first", maintain_order=True)
-    return pl.concat([placed, alone.with_columns(pl.lit(None, pl.String).alias("yard"))])
+    return named.with_columns((pl.col("found").n_unique().over("name") == 1).alias("anywhere"))
+
+
+def _found(named: pl.DataFrame, horses: pl.DataFrame) -> pl.Series:
+    """The horse_id of each name and yard: of that very place, else by name alone where that is one horse and one of
+    the two says no yard.
+    """
+    placed = horses.drop_nulls("yard").unique(["name", "yard"], keep="first", maintain_order=True)
+    exact = named.join(placed, on=["name", "yard"], how="left", maintain_order="left")["found"]
+    alone = horses.filter(pl.col("anywhere")).sort("yard", nulls_last=False, maintain_order=True)
+    alone = alone.unique("name", keep="first", maintain_order=True)
+    by_name = named.join(alone, on="name", how="left", maintain_order="left", suffix="_there")
+    either = by_name["yard"].is_null() | by_name["yard_there"].is_null()
+    return exact.fill_null(by_name.select(pl.when(either).then("found")).to_series())
 
 
 def _visits(part: pl.DataFrame, horses: pl.DataFrame, same: dict[str, str], habits: dict[str, Habits]) -> pl.DataFrame:
     part = _with_horse(part, "horse_id", horses, same)
     if _keyed(part, "visit_id") or "horse_id" not in part.columns:
         return part
-    return _filled(part, "visit_id", _key(part["horse_id"], _days(part, "visit_date", habits), _said(part, "farrier")))
+    place = pl.DataFrame(
+        {"horse": part["horse_id"], "day": _days(part, "visit_date", habits), "by": _said(part, "farrier")}
+    )
+    keyed = _visit_places(part.filter(~part.select(_without_keys(part, "visit_id")).to_series()), habits)
+    return _filled(part, "visit_id", _found_visit(place, keyed).fill_null(_key(*place)))
+
+
+def _found_visit(place: pl.DataFrame, there: pl.DataFrame) -> pl.Series:
+    """The visit_id of each horse, day and farrier; of horse and day where no farrier is said and it was one visit."""
+    exact = place.join(there, on=["horse", "day", "by"], how="left", nulls_equal=True, maintain_order="left")["found"]
+    alone = there.filter(pl.len().over("horse", "day") == 1).select("horse", "day", "found")
+    by_day = place.join(alone, on=["horse", "day"], how="left", maintain_order="left")["found"]
+    return exact.fill_null(by_day.zip_with(place["by"].is_null(), pl.Series([None], dtype=pl.String)))
 
 
 def _feet(
@@ -108,13 +133,8 @@ def _feet(
         return part
     part = _with_horse(part, HORSE, horses, same)
     place = pl.DataFrame({"horse": part[HORSE], "day": _days(part, DAY, habits), "by": _said(part, BY)})
-    there = _visit_places(visits, habits)
-    exact = place.join(there, on=["horse", "day", "by"], how="left", nulls_equal=True, maintain_order="left")["found"]
-    alone = there.filter(pl.len().over("horse", "day") == 1).select("horse", "day", "found")
-    by_day = place.join(alone, on=["horse", "day"], how="left", maintain_order="left")["found"]
-    made = _key(place["horse"], place["day"], place["by"])
-    found = exact.fill_null(by_day.zip_with(place["by"].is_null(), pl.Series([None], dtype=pl.String)))
-    return _filled(part, "visit_id", found.fill_null(made))
+    found = _found_visit(place, _visit_places(visits, habits))
+    return _filled(part, "visit_id", found.fill_null(_key(*place)))
 
 
 def _visit_places(visits: pl.DataFrame, habits: dict[str, Habits]) -> pl.DataFrame:
@@ -145,8 +165,7 @@ def _with_horse(part: pl.DataFrame, column: str, horses: pl.DataFrame, same: dic
     if _keyed(part, column) or NAME not in part.columns:
         return part
     named = pl.DataFrame({"name": _said(part, NAME), "yard": _said(part, YARD)})
-    found = named.join(horses, on=["name", "yard"], how="left", nulls_equal=True, maintain_order="left")["found"]
-    return _filled(part, column, found.fill_null(_one_of(_key(named["name"], named["yard"]), same)))
+    return _filled(part, column, _found(named, horses).fill_null(_one_of(_key(named["name"], named["yard"]), same)))
 
 
 def _keyed(part: pl.DataFrame, column: str) -> bool:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 import polars as pl
 
 from pipelines.intake.headers import REASONS_HEADER, Meant, normal
-from pipelines.intake.roles import Role, role_of
+from pipelines.intake.roles import Role, refuse_lacking, role_of
 from pipelines.intake.sheet import EXPORT, FILE, RAGGED, ROW, SOURCE, SURPLUS, Sheet, cell
 from pipelines.intake.told import Told
 from schemas import words
@@ -15,7 +15,9 @@ from schemas.problem import Problem
 from schemas.synonyms import plain
 
 BEYOND = "beyond the last column"
-META = (EXPORT, FILE, SOURCE, ROW, RAGGED)
+FOLDED = "@folded"
+"""For a row folded in from the rows of another table: how many of them say it in the same words."""
+META = (EXPORT, FILE, SOURCE, ROW, RAGGED, FOLDED)
 HIDDEN = "@"
 """Columns that only serve to find a key start with it: @horse_name, @visit_date."""
 KEYS_OF_A_HORSE = ("horse_id", "horse_name", "yard")
@@ -25,6 +27,15 @@ LENT = {"visits": KEYS_OF_A_HORSE[1:], "losses": KEYS_OF_A_HORSE[1:], "feet": KE
 OWN_KEY = {"horses": "horse_id", "visits": "visit_id", "feet": "visit_id", "losses": "loss_id"}
 HEADERS_COMPARED = 4
 TOTALS = ("total", "totals", "sum", "sums", "subtotal", "sub total", "grand total", "average", "mean", "count", "all")
+TOTAL_OF = r"^(?:sub|grand )?totals?\b"
+FIGURE = r"^[£$€]?\s*[\d., ]+\s*(?:[£$€]|min|mins|h|km|mm)?$"
+ABOUT = {
+    "horses": ("horse_id", "horse_name", "discipline"),
+    "visits": ("visit_id", "horse_id", "horse_name", "visit_date", "visit_kind"),
+    "feet": ("visit_id", "horse_name", "visit_date", "foot", "arrival", "work"),
+    "losses": ("loss_id", "horse_id", "horse_name", "foot", "found_off"),
+}
+"""The columns that say what a record is about; where none of them says anything it is no record."""
 
 
 @dataclass
@@ -50,11 +61,13 @@ def lay_out(sheets: list[Sheet], named: dict[str, str], given: set[str], may_lac
     must be there is missing, or a column stands twice in one sheet.
     """
     laid, pieces = Laid(), defaultdict(list)
-    for sheet in sheets:
-        role = role_of(sheet, named, given) if sheet.header else None
+    roles = [(sheet, role_of(sheet, named, given) if sheet.header else None) for sheet in sheets]
+    told = {(sheet.export, table) for sheet, role in roles if role for table in set(role.tables) - set(role.lacking)}
+    for sheet, role in roles:
         if role is None:
             _not_understood(sheet, laid)
             continue
+        role = _told_elsewhere(sheet, role, told)
         body = _records(sheet, role, laid)
         for table, piece in _pieces(sheet, role, body).items():
             pieces[table].append(piece)
@@ -65,6 +78,14 @@ def lay_out(sheets: list[Sheet], named: dict[str, str], given: set[str], may_lac
         found = pieces.get(table, [])
         laid.tables[table] = pl.concat(found, how="diagonal") if found else _no_rows()
     return laid
+
+
+def _told_elsewhere(sheet: Sheet, role: Role, told: set[tuple[int, str]]) -> Role:
+    """A table folded in without all it needs is left to the sheets of the same export that tell it in full."""
+    lacking = {table: found for table, found in role.lacking.items() if (sheet.export, table) not in told}
+    if lacking:
+        refuse_lacking(sheet, role.tables, lacking)
+    return role.without(set(role.lacking)) if role.lacking else role
 
 
 def _not_understood(sheet: Sheet, laid: Laid) -> None:
@@ -78,20 +99,43 @@ def _records(sheet: Sheet, role: Role, laid: Laid) -> pl.DataFrame:
     """The rows that are records; totals and headers written again are left out and noted."""
     if role.canonical or sheet.cells.is_empty():
         return sheet.cells
-    first = pl.coalesce(
-        pl.when(pl.col(name).str.strip_chars() != "").then(pl.col(name)) for name in _texts(sheet.cells)[:4]
-    )
-    said = first.str.to_lowercase().str.strip_chars(" .:=\t").fill_null("")
+    again = _headers_again(sheet)
+    totals = _totals(sheet, role)
+    for rows, why in ((totals, "a row of totals"), (again, "the headers written again")):
+        laid.left_out += [(sheet.source, row, why) for row in rows]
+    none = sorted({*totals, *again})
+    return sheet.cells.filter(~pl.col(ROW).is_in(none)) if none else sheet.cells
+
+
+def _headers_again(sheet: Sheet) -> list[int]:
     written = [(at, text) for at, text in enumerate(sheet.header) if text][:HEADERS_COMPARED]
-    again = pl.all_horizontal(pl.col(cell(at)).str.strip_chars().fill_null("") == text for at, text in written)
-    marked = sheet.cells.with_columns(said.is_in(list(TOTALS)).alias("@total"), again.alias("@again"))
-    for row, total in marked.filter(pl.col("@total") | pl.col("@again")).select(ROW, "@total").rows():
-        laid.left_out.append((sheet.source, row, "a row of totals" if total else "the headers written again"))
-    return marked.filter(~pl.col("@total") & ~pl.col("@again")).drop("@total", "@again")
+    same = pl.all_horizontal(pl.col(cell(at)).str.strip_chars().fill_null("") == text for at, text in written)
+    return sheet.cells.lazy().filter(same).collect()[ROW].to_list()
 
 
-def _texts(cells: pl.DataFrame) -> list[str]:
-    return [name for name in cells.columns if name not in (ROW, RAGGED, SURPLUS)]
+def _totals(sheet: Sheet, role: Role) -> list[int]:
+    """Which rows sum up others: nothing stands where a record says what it is about, and one cell says "total", or
+    the last row holds figures alone. A horse may be called Count: its row says more.
+    """
+    about = [at for at, meant in enumerate(role.columns) if meant and meant.column in ABOUT[role.primary]]
+    bare = sheet.cells.with_columns((pl.int_range(pl.len()) == pl.len() - 1).alias("@last"))
+    for at in reversed(about):
+        said, spellings = _said(at), bare.select(pl.col(cell(at)).unique())
+        no_record = (said == "") | said.is_in(TOTALS) | said.str.contains(TOTAL_OF) | said.str.contains(FIGURE)
+        bare = bare.join(spellings.filter(no_record), on=cell(at), how="semi", nulls_equal=True, maintain_order="left")
+    everywhere = [_said(at) for at in _positions(sheet)]
+    named = pl.any_horizontal(text.is_in(TOTALS) | text.str.contains(TOTAL_OF) for text in everywhere)
+    figures = pl.all_horizontal((text == "") | text.str.contains(FIGURE) for text in everywhere)
+    nothing = pl.all_horizontal(_said(at) == "" for at in about)
+    return bare.filter(named | (figures & nothing & pl.col("@last")))[ROW].to_list()
+
+
+def _said(at: int) -> pl.Expr:
+    return pl.col(cell(at)).str.to_lowercase().str.strip_chars(" .:=\t").fill_null("")
+
+
+def _positions(sheet: Sheet) -> list[int]:
+    return [at for at in range(len(sheet.header)) if cell(at) in sheet.cells.columns]
 
 
 def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame) -> dict[str, pl.DataFrame]:
@@ -173,18 +217,35 @@ def _feet_of_groups(role: Role, body: pl.DataFrame, keys: list[pl.Expr], meta: l
 def _folded(piece: pl.DataFrame, table: str) -> pl.DataFrame:
     """The visits or horses told again on each foot's row, once each: blanks filled from a row of the same key.
 
-    Rows that then say the same are one row, the first; rows that differ stay, to be judged.
+    Rows that then say the same are one row, the first; rows that differ stay, to be judged. A line whose cells do not
+    fit the header, and a row that says nothing of the table, tell nothing here: they are named where they belong.
     """
     told = [name for name in piece.columns if name not in META and name != BEYOND]
+    if RAGGED in piece.columns:
+        piece = piece.filter(pl.col(RAGGED).is_null()).drop(RAGGED, BEYOND, strict=False)
+    piece = _without_repeats(piece, told)
     key = [name for name in _keys_there(piece, table) if name in told]
-    blank = {name: pl.when(pl.col(name).str.strip_chars() != "").then(pl.col(name)).alias(name) for name in told}
-    piece = piece.with_columns(blank.values())
+    piece = piece.with_columns(
+        pl.when(pl.col(name).str.strip_chars() != "").then(pl.col(name)).alias(name) for name in told
+    ).filter(pl.any_horizontal(pl.col(told).is_not_null()))
     holes = [name for name in told if name not in key and 0 < piece[name].null_count() < piece.height]
     if key and holes:
         piece = piece.with_columns(
             pl.col(name).fill_null(pl.col(name).drop_nulls().first().over(key)) for name in holes
         )
-    return piece.unique([*told, EXPORT], keep="first", maintain_order=True)
+    others = [name for name in piece.columns if name not in told and name != FOLDED]
+    together = piece.group_by(told, maintain_order=True).agg(pl.col(others).first(), pl.col(FOLDED).sum())
+    return together.select(piece.columns)
+
+
+def _without_repeats(piece: pl.DataFrame, told: list[str]) -> pl.DataFrame:
+    """The rows that say something else than the row before, with the number of rows that say it (FOLDED): the feet of
+    one visit mostly stand together.
+    """
+    changed = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift(1)) for name in told)
+    at = pl.int_range(pl.len(), dtype=pl.Int64)
+    first = piece.with_columns(at.alias(FOLDED)).filter(changed | (at == 0))
+    return first.with_columns(pl.col(FOLDED).shift(-1, fill_value=piece.height) - pl.col(FOLDED))
 
 
 def _keys_there(piece: pl.DataFrame, table: str) -> list[str]:
@@ -205,7 +266,8 @@ def _told(sheet: Sheet, role: Role, body: pl.DataFrame, laid: Laid) -> Told:
             laid.unread.append((role.primary, sheet.source, sheet.header_row, name))
     understood = sum(meant is not None for meant in role.columns)
     read_as = [(header, meant) for header, meant in zip(sheet.header, role.columns, strict=True) if meant]
-    return Told(sheet.source, role.says, body.height, understood, tuple(unknown), tuple(_other_names(read_as)))
+    others = tuple(_other_names(read_as))
+    return Told(sheet.source, role.says, body.height, understood, tuple(unknown), others, role.settled)
 
 
 def _other_names(read_as: list[tuple[str, Meant]]) -> list[tuple[str, str]]:

@@ -1,9 +1,8 @@
 """What a sheet is: the tables it feeds, and the declared column each of its columns stands for."""
 
-from collections.abc import Iterable
 from typing import NamedTuple
 
-from pipelines.intake.headers import ALSO, DECLARED, REASONS_HEADER, Meant, foot_and_rest, meanings_of, normal
+from pipelines.intake.headers import DECLARED, REASONS_HEADER, Meant, foot_and_rest, meanings_of, normal
 from pipelines.intake.sheet import Sheet, cell
 from pipelines.intake.spellings import Habits, read
 from schemas.exports import EXPORT_TABLES
@@ -44,6 +43,8 @@ class Role(NamedTuple):
     """primary: the table whose rows the sheet's rows are. tables: all it feeds. columns: by position, None not known.
 
     by_groups: one row a visit with a group of columns for each foot. canonical: every header is a declared name.
+    lacking: for a table folded in, the columns it needs and has not: it can only be told by a sheet of its own.
+    settled: headers that could mean several columns, with the one each was taken for.
     """
 
     primary: str
@@ -52,6 +53,14 @@ class Role(NamedTuple):
     by_groups: bool
     canonical: bool
     says: str
+    lacking: dict[str, list[str]]
+    settled: tuple[tuple[str, str], ...]
+
+    def without(self, tables: set[str]) -> "Role":
+        """The role where these tables are told by sheets of their own: their columns here only help to find keys."""
+        left = tuple(table for table in self.tables if table not in tables)
+        columns = tuple(meant if meant and _is_used(meant, left) else None for meant in self.columns)
+        return self._replace(tables=left, columns=columns, says=_says(self.primary, self.by_groups, left))
 
 
 def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None:
@@ -66,15 +75,22 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None
         return None
     context = ("visits", "feet", "horses") if by_groups else ORDER[primary]
     columns = _assigned(sheet, options, context, by_groups)
-    tables = _tables(primary, by_groups, columns)
+    tables = _tables(primary, by_groups, columns, given)
     if any(normal(header) == REASONS_HEADER for header in sheet.header):
         tables = (primary,)  # rows that came back from a report: each table stands apart there
-    _refuse_missing(sheet, primary, tables, columns, given)
+    lacking = {table: found for table in tables if (found := _lacking(table, primary, columns, given))}
+    if primary in lacking or (by_groups and "feet" in lacking):
+        refuse_lacking(sheet, tables, lacking)
     kept = tuple(meant if meant and _is_used(meant, tables) else None for meant in columns)
     canonical = all(
         meant is not None and header == meant.column for header, meant in zip(sheet.header, kept, strict=True)
     )
-    return Role(primary, tables, kept, by_groups, canonical, _says(primary, by_groups, tables))
+    settled = tuple(
+        (header, meant.column)
+        for header, meant in zip(sheet.header, kept, strict=True)
+        if meant and normal(header) != plain(meant.column) and len({m.column for m in meanings_of(header)}) > 1
+    )
+    return Role(primary, tables, kept, by_groups, canonical, _says(primary, by_groups, tables), lacking, settled)
 
 
 def _options(header: str, named: dict[str, str]) -> tuple[Meant, ...]:
@@ -91,7 +107,7 @@ def _options(header: str, named: dict[str, str]) -> tuple[Meant, ...]:
 
 def _primary(sheet: Sheet, options: list[tuple[Meant, ...]]) -> tuple[str | None, bool]:
     groups = {meant.foot for found in options for meant in found if meant.foot}
-    if len(groups) >= 2:
+    if len(groups) >= 2 or (groups and not any(meant.column == "foot" for found in options for meant in found)):
         return "visits", True
     may = {
         table: {meant.column for found in options for meant in found if meant.table == table} for table in EXPORT_TABLES
@@ -127,22 +143,26 @@ def _exactly_named(name: str) -> bool:
 def _assigned(
     sheet: Sheet, options: list[tuple[Meant, ...]], context: tuple[str, ...], by_groups: bool
 ) -> list[Meant | None]:
-    """One column for each header: the closest that no closer header takes."""
+    """One column for each header, no column twice: what its cells can be read as comes first, then the closer name."""
     choices = [_in_context(found, context, by_groups) for found in options]
-    choices = [
-        _by_cells(sheet, at, found) if len({m.column for m in found}) > 1 else found for at, found in enumerate(choices)
+    wishes = [
+        (-fit, meant.rank, at, meant)
+        for at, found in enumerate(choices)
+        for fit, meant in zip(_fits(sheet, at, found), found, strict=True)
     ]
     taken: dict[tuple[str, str | None], int] = {}
     columns: list[Meant | None] = [None] * len(choices)
-    for rank in (DECLARED, 1, ALSO):
-        for at, found in enumerate(choices):
-            for meant in found:
-                place = (meant.column, meant.foot)
-                if meant.rank == rank and columns[at] is None:
-                    if place in taken and columns[taken[place]].rank == rank:
-                        _refuse_twice(sheet, taken[place], at, meant)
-                    if place not in taken:
-                        taken[place], columns[at] = at, meant
+    for unfit, _, at, meant in sorted(wishes, key=lambda wish: wish[:3]):
+        place = (meant.column, meant.foot)
+        if columns[at] is None and place not in taken and (unfit or len(choices[at]) == 1):
+            taken[place], columns[at] = at, meant
+    for at, found in enumerate(choices):
+        closest = found[0] if found and columns[at] is None else None
+        other = closest and taken.get((closest.column, closest.foot))
+        if closest and other is None:
+            taken[closest.column, closest.foot], columns[at] = at, closest
+        elif closest and columns[other].rank == closest.rank:
+            _refuse_twice(sheet, *sorted((other, at)), closest)
     return columns
 
 
@@ -156,20 +176,24 @@ def _in_context(found: tuple[Meant, ...], context: tuple[str, ...], by_groups: b
     return tuple(first.values())
 
 
-def _by_cells(sheet: Sheet, at: int, found: tuple[Meant, ...]) -> tuple[Meant, ...]:
-    """A header of several meanings, that which most of its cells can be read as first."""
+def _fits(sheet: Sheet, at: int, found: tuple[Meant, ...]) -> list[int]:
+    """How well the cells of a column read as each of its meanings: 2 mostly, 1 some (or none written), 0 hardly."""
+    if len(found) < 2:
+        return [2] * len(found)
     texts = sheet.cells[cell(at)].drop_nulls().head(500).unique(maintain_order=True).head(CELLS_TRIED).to_list()
-    if not texts:
-        return found
-    return tuple(sorted(found, key=lambda meant: -_readable(texts, meant)))
+    written = [text for text in texts if text.strip()]
+    if not written:
+        return [1] * len(found)
+    shares = [_readable(written, meant) for meant in found]
+    return [2 if share > 0.7 else int(share > 0.2) for share in shares]
 
 
-def _readable(texts: Iterable[str], meant: Meant) -> float:
+def _readable(texts: list[str], meant: Meant) -> float:
     meaning = EXPORT_TABLES[meant.table].columns()[meant.column]
     if meaning.kind == "text":
         return 0.5
-    readings = [read(text, meant.column, meaning, Habits(day_first=True)) for text in texts if text.strip()]
-    return sum(one.value is not None for one in readings) / max(len(readings), 1)
+    readings = [read(text, meant.column, meaning, Habits(day_first=True)) for text in texts]
+    return sum(one.value is not None or one.blank for one in readings) / len(readings)
 
 
 def _refuse_twice(sheet: Sheet, first: int, second: int, meant: Meant) -> None:
@@ -177,13 +201,13 @@ def _refuse_twice(sheet: Sheet, first: int, second: int, meant: Meant) -> None:
     raise Problem(f"{sheet.source}: columns {first + 1} and {second + 1} are both {name}: keep one of them")
 
 
-def _tables(primary: str, by_groups: bool, columns: list[Meant | None]) -> tuple[str, ...]:
+def _tables(primary: str, by_groups: bool, columns: list[Meant | None], given: set[str]) -> tuple[str, ...]:
     """The primary table and those folded into its rows."""
     there = {meant.column for meant in columns if meant and not meant.foot}
     fed = ["visits", "feet"] if by_groups else [primary]
     if primary == "feet" and "visit_date" in there and there & set(HORSE):
         fed.append("visits")
-    if primary in ("feet", "visits") and "visits" in fed and {"horse_name", "discipline"} <= there:
+    if primary in ("feet", "visits") and "horse_name" in there and "discipline" in there | given:
         fed.append("horses")
     return tuple(fed)
 
@@ -193,23 +217,26 @@ def _is_used(meant: Meant, tables: tuple[str, ...]) -> bool:
     return bool(meant.foot) or meant.table in tables or meant.column in LENT
 
 
-def _refuse_missing(
-    sheet: Sheet, primary: str, tables: tuple[str, ...], columns: list[Meant | None], given: set[str]
-) -> None:
+def _lacking(table: str, primary: str, columns: list[Meant | None], given: set[str]) -> list[str]:
+    """The columns without which a table cannot be told by a sheet, in the declared order."""
     there = {meant.column for meant in columns if meant} | given
     there |= {"foot"} if any(meant and meant.foot for meant in columns) else set()
-    need = {column for table in tables for column in NEEDED[table]}
-    lacking = [column for table in EXPORT_TABLES for column in EXPORT_TABLES[table].columns() if column in need - there]
-    if primary != "horses" and not there & set(HORSE) and not (primary == "feet" and "visit_id" in there):
+    lacking = [column for column in EXPORT_TABLES[table].columns() if column in NEEDED[table] and column not in there]
+    if table == primary != "horses" and not there & set(HORSE) and not (primary == "feet" and "visit_id" in there):
         lacking.insert(0, "visit_id" if primary == "feet" else "horse_id")
-    lacking = list(dict.fromkeys(lacking))
-    if lacking:
-        noun = "column" if len(lacking) == 1 else "columns"
-        raise Problem(
-            f"{sheet.source} lacks the {noun} {', '.join(lacking)}, without which {' and '.join(tables)} cannot be "
-            "read: "
-            "add it, or say in a layout file which header it is or what it always is (shoeing check --write-layout)"
-        )
+    elif table == primary == "feet" and not there & {"visit_id", "visit_date"}:
+        lacking.insert(0, "visit_date")
+    return lacking
+
+
+def refuse_lacking(sheet: Sheet, tables: tuple[str, ...], lacking: dict[str, list[str]]) -> None:
+    """Raise Problem that names the columns a sheet lacks."""
+    names = list(dict.fromkeys(column for found in lacking.values() for column in found))
+    noun = "column" if len(names) == 1 else "columns"
+    raise Problem(
+        f"{sheet.source} lacks the {noun} {', '.join(names)}, without which {' and '.join(tables)} cannot be read: "
+        "add it, or say in a layout file which header it is or what it always is (shoeing check --write-layout)"
+    )
 
 
 def _says(primary: str, by_groups: bool, tables: tuple[str, ...]) -> str:

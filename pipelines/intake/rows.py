@@ -48,6 +48,10 @@ class Rows:
         """Which lines had not as many cells as the header; None where all had."""
         return self.texts[RAGGED].is_not_null() if RAGGED in self.texts.columns else None
 
+    def made(self, key: str) -> pl.Series | None:
+        """Which rows come from a sheet that keeps no such key; None where all keep theirs."""
+        return self.texts[MADE].str.contains(key, literal=True).fill_null(False) if MADE in self.texts.columns else None
+
     def places(self) -> pl.Expr:
         """Where each row stood, as a person says it."""
         return pl.concat_str(pl.col(SOURCE), pl.lit(" row "), pl.col(ROW).cast(pl.String))

@@ -42,9 +42,7 @@ def read_text(data: bytes, named: str) -> tuple[list[str], int, pl.DataFrame]:
 def _as_utf8(data: bytes, named: str) -> bytes:
     encoding = next((name for bom, name in BOMS if data.startswith(bom)), None) or _without_bom(data)
     try:
-        if encoding == "utf-8":
-            data.decode(encoding)
-        else:
+        if encoding != "utf-8":
             data = data.decode(encoding).encode("utf-8")
     except UnicodeDecodeError as error:
         raise Problem(
@@ -59,6 +57,8 @@ def _without_bom(data: bytes) -> str:
         return "utf-16-le"
     if head[::2].count(0) > len(head) // 4:
         return "utf-16-be"
+    if data.isascii():
+        return "utf-8"
     try:
         data.decode("utf-8")
     except UnicodeDecodeError:

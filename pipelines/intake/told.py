@@ -8,7 +8,8 @@ MOST_NAMED = 12
 class Told(NamedTuple):
     """One sheet: what it was taken for, its records, how many columns were understood and which were not.
 
-    named: headers that are not the declared names, with the column each was taken for.
+    named: headers that are not the declared names, with the column each was taken for. settled: those of them that
+    could mean several columns.
     """
 
     source: str
@@ -17,11 +18,15 @@ class Told(NamedTuple):
     understood: int
     unknown: tuple[str, ...]
     named: tuple[tuple[str, str], ...]
+    settled: tuple[tuple[str, str], ...] = ()
 
     def line(self) -> str:
         """The line a person reads."""
         columns = self.understood + len(self.unknown)
         text = f"{self.source}: {self.says}, {self.rows:,} rows, {self.understood} of {columns} columns understood"
+        if self.settled:
+            read_as = ", ".join(f'"{header}" read as {column}' for header, column in self.settled)
+            text = f"{text}; {read_as}"
         if not self.unknown:
             return text
         more = f" and {len(self.unknown) - MOST_NAMED} more" if len(self.unknown) > MOST_NAMED else ""

@@ -1,0 +1,192 @@
+"""Headers, totals and repeats as they stand in sheets that people lay out themselves."""
+
+import csv
+import io
+from datetime import date
+
+import pytest
+
+from pipelines.intake import read_export
+from schemas.problem import Problem
+from schemas.records import Known
+
+FLAT = """
+    Horse | Yard | Use      | Date       | Farrier | Kind    | Leg | Came in | Done  | Angle in
+    Ash   | Top  | Eventing | 13/02/2024 | A       | routine | NF  | on      | new   | 52
+    Ash   | Top  | Eventing | 13/02/2024 | A       | routine | OF  | on      | refit | 51
+    Bay   | Top  | Polo     | 14/02/2024 | A       | routine | NH  | bare    | trim  | 50
+"""
+FEET = [("LF", "fit_new"), ("RF", "reset"), ("LH", "trim")]
+HORSES = """
+    Horse ID | Horse | Yard | Use      | Foaled
+    H1       | Ash   | Top  | Eventing | 2010
+    H2       | Bay   | Top  | Polo     | 2011
+"""
+VISITS = """
+    Visit ID | Horse ID | Date       | Farrier | Kind
+    V1       | H1       | 13/02/2024 | A       | routine
+    V2       | H2       | 14/02/2024 | A       | routine
+"""
+
+
+def lines(drawn: str) -> list[list[str]]:
+    return [[cell.strip() for cell in line.split("|")] for line in drawn.strip().splitlines()]
+
+
+@pytest.fixture
+def read(tmp_path):
+    """Read drawn sheets, each a file of its name, as one export."""
+
+    def write_and_read(**sheets: str):
+        for name, drawn in sheets.items():
+            text = io.StringIO()
+            csv.writer(text, lineterminator="\n").writerows(lines(drawn))
+            (tmp_path / f"{name}.csv").write_text(text.getvalue(), encoding="utf-8")
+        return read_export([tmp_path], Known(), None, date(2024, 6, 30))
+
+    return write_and_read
+
+
+def works(records) -> list[tuple[str, str]]:
+    return records.tables["feet"].select("foot", "work").rows()
+
+
+def disciplines(records) -> list[str]:
+    return records.tables["horses"]["discipline"].to_list()
+
+
+AMBIGUOUS = {
+    "work for the horse's and done for the foot's": ("Work", "Done"),
+    "job for the horse's and work for the foot's": ("Job", "Work"),
+    "work for both": ("Work", "Work"),
+}
+
+
+@pytest.mark.parametrize(("of_the_horse", "of_the_foot"), AMBIGUOUS.values(), ids=AMBIGUOUS)
+def test_a_header_that_may_mean_two_columns_is_read_by_what_its_cells_say(read, of_the_horse, of_the_foot):
+    records = read(book=FLAT.replace("Use", of_the_horse).replace("Done", of_the_foot))
+    assert (works(records), disciplines(records)) == (FEET, ["eventing", "polo"])
+
+
+def test_and_how_it_was_read_is_said(read):
+    assert '"Work" read as discipline' in read(book=FLAT.replace("Use", "Work")).taken[0].line()
+
+
+def test_two_columns_that_can_only_mean_one_are_refused(read):
+    with pytest.raises(Problem, match="columns 1 and 5 are both horse_name"):
+        read(book=FLAT.replace("Farrier", "Name"))
+
+
+TWO_LINES = {
+    "the horse's headers beside the feet": """
+        Horse | Yard | Use      | Date       | Kind    | NF      |      | OF      |       | Notes | Fee
+              |      |          |            |         | Came in | Done | Came in | Done  |       |
+        Ash   | Top  | Eventing | 13/02/2024 | routine | on      | new  | on      | refit | good  | 120
+    """,
+    "the horse's headers under them": """
+              |      |          |            |         | NF      |      | OF      |       |       |
+        Horse | Yard | Use      | Date       | Kind    | Came in | Done | Came in | Done  | Notes | Fee
+        Ash   | Top  | Eventing | 13/02/2024 | routine | on      | new  | on      | refit | good  | 120
+    """,
+}
+
+
+@pytest.mark.parametrize("drawn", TWO_LINES.values(), ids=TWO_LINES)
+def test_a_header_of_two_lines_is_read_whole_with(read, drawn):
+    records = read(book=drawn)
+    assert works(records) == FEET[:2]
+    assert records.tables["visits"].select("notes", "fee").rows() == [("good", 120.0)]
+    assert records.warnings.is_empty()
+
+
+def test_one_foot_alone_may_have_columns(read):
+    records = read(book="Horse|Use|Date|Kind|LF came in|LF done \n Ash|Polo|13/02/2024|routine|on|new")
+    assert works(records) == FEET[:1]
+
+
+TOTALS = {
+    "with the word first": "Total:    |   |   |   |   |   |   |   |   | 153",
+    "with the word later": "          |   |   |   | Totals |   |   |   |   | 153",
+    "of horses":           "Total horses: 2 |   |   |   |   |   |   |   |   |",
+    "with a count by it":  "Total     | 2 |   |   |   |   |   |   |   | 153",
+    "without a word":      "          |   |   |   |   |   |   |   |   | 153",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("last", TOTALS.values(), ids=TOTALS)
+def test_a_row_of_totals_is_left_out_and_named(read, last):
+    records = read(book=f"{FLAT.rstrip()}\n{last}")
+    assert (works(records), records.set_aside.height) == (FEET, 0)
+    assert records.warnings.select("source_row", "rule").rows() == [(5, "row_not_read")]
+
+
+def test_a_horse_called_count_is_no_row_of_totals(read):
+    records = read(book=FLAT.replace("Ash", "Count"))
+    assert (works(records), records.warnings.height) == (FEET, 0)
+
+
+def test_every_row_is_counted_for_each_table_it_feeds_and_a_repeat_is_a_copy(read):
+    records = read(book=FLAT)
+    assert records.rows_read == {"horses": 3, "visits": 3, "feet": 3, "losses": 0}
+    assert records.collapsed == {"horses": 1, "visits": 1, "feet": 0, "losses": 0}
+    assert records.files["rows"].to_list() == [3]
+
+
+@pytest.mark.parametrize("keyed", [True, False], ids=["by their codes", "by their names"])
+def test_horses_apart_and_told_again_on_each_foot_are_one(read, keyed):
+    drawn = HORSES if keyed else "\n".join(line.split("|", 1)[1] for line in HORSES.strip().splitlines())
+    records = read(Horses=drawn, book=FLAT)
+    assert records.set_aside.is_empty()
+    assert records.tables["horses"].select("horse_name", "foaled_year").rows() == [("Ash", 2010), ("Bay", 2011)]
+    assert set(records.tables["visits"]["horse_id"]) == set(records.tables["horses"]["horse_id"])
+
+
+def test_feet_that_repeat_their_horse_and_day_beside_sheets_of_visits_and_horses(read):
+    feet = "\n".join("|".join(line.split("|")[at] for at in (0, 3, 6, 7, 8)) for line in FLAT.strip().splitlines())
+    records = read(Horses=HORSES, Visits=VISITS, Feet=feet)
+    assert records.set_aside.is_empty()
+    assert records.tables["feet"].select("visit_id", "foot").rows() == [("V1", "LF"), ("V1", "RF"), ("V2", "LH")]
+    assert records.rows_read["visits"] == 2
+
+
+def test_a_horse_of_two_disciplines_is_set_aside_whole(read):
+    records = read(
+        book=FLAT.replace("Eventing | 13/02/2024 | A       | routine | OF", "Dressage|13/02/2024|A|routine|OF")
+    )
+    assert records.set_aside.filter(rule="same_key_twice")["source_row"].to_list() == [2, 3]
+    assert works(records) == FEET[2:]
+
+
+def test_one_misspelt_repeat_is_taken_as_the_others_have_it_and_named(read):
+    records = read(
+        book=FLAT.replace("Eventing | 13/02/2024 | A       | routine | OF", "Evntng|13/02/2024|A|routine|OF")
+    )
+    assert (works(records), disciplines(records)) == (FEET, ["eventing", "polo"])
+    assert records.warnings.select("source_row", "rule", "value").rows() == [(3, "told_otherwise", "Evntng")]
+
+
+def test_a_line_that_does_not_fit_the_header_does_not_take_its_visit_with_it(read, tmp_path):
+    rows = lines(FLAT)
+    text = "\n".join(",".join(row) for row in [rows[0], rows[1][:-1], *rows[2:]])
+    (tmp_path / "book.csv").write_text(text, encoding="utf-8")
+    records = read()
+    assert works(records) == FEET[1:]
+    assert records.set_aside.select("table_name", "source_row", "rule").rows() == [("feet", 2, "wrong_cell_count")]
+
+
+def test_a_row_that_names_no_horse_says_so_in_words_of_the_sheet(read):
+    records = read(book=FLAT.replace("Bay   |", "      |"))
+    told = records.set_aside.filter(table_name="feet")["reason"].to_list()
+    assert told == ["the row does not say which horse it is about: fill in its name"]
+
+
+@pytest.mark.parametrize("lacking", ["Date", "Done", "Kind"])
+def test_a_column_that_a_sheet_cannot_do_without_is_named(read, lacking):
+    with pytest.raises(Problem, match={"Date": "visit_date", "Done": "work", "Kind": "visit_kind"}[lacking]):
+        read(book=FLAT.replace(lacking, "Other thing"))
+
+
+def test_an_export_of_headers_alone_is_read(read):
+    records = read(horses="horse_id|horse_name|discipline", visits="visit_id|horse_id|visit_date|visit_kind",
+                   feet="visit_id|foot|arrival|work")  # fmt: skip
+    assert records.rows_read == {"horses": 0, "visits": 0, "feet": 0, "losses": 0}
