@@ -13,14 +13,14 @@ Merge = tuple[int, int, int]
 
 def fill_merges(grid: pl.DataFrame, data: bytes, number: int) -> pl.DataFrame:
     """The grid of a workbook's sheet (its number from 0) with every value merged over rows written on each of them."""
-    merges = [(top, bottom, column) for top, bottom, column in _merges(data, number) if column < grid.width]
-    for top, bottom, column in merges:
-        last = min(bottom, grid.height - 1)
-        if top < grid.height and last > top and grid[top, column] is not None:
-            name = grid.columns[column]
-            filled = [grid[top, column]] * (last - top + 1)
-            grid = grid.with_columns(grid[name].scatter(range(top, last + 1), filled))
-    return grid
+    places: dict[int, tuple[list[int], list[str]]] = {}
+    for top, bottom, column in _merges(data, number):
+        if column < grid.width and top < grid.height and (value := grid[top, column]) is not None:
+            rows, values = places.setdefault(column, ([], []))
+            covered = range(top, min(bottom, grid.height - 1) + 1)
+            rows += covered
+            values += [value] * len(covered)
+    return grid.with_columns(grid.to_series(column).scatter(rows, values) for column, (rows, values) in places.items())
 
 
 def _merges(data: bytes, number: int) -> list[Merge]:
