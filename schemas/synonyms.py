@@ -154,7 +154,7 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
         "body": ("sole", "body of sole", "middle", "centre", "center", "mid sole"),
     },
     "bruise_grade": {
-        "0": ("none", "no", "clear", "clean", "nil", "n", "none seen", "none found", "no bruise", "no bruising", "all clear", "0 none"),
+        "0": ("none", "no", "clean", "nil", "n", "none seen", "none found", "no bruise", "no bruising", "all clear", "0 none"),
         "1": ("faint", "slight", "light", "mild", "pink", "trace", "1 faint"),
         "2": ("moderate", "medium", "definite", "obvious", "2 clear", "clear bruise"),
         "3": ("deep", "severe", "bad", "painful", "dark", "3 deep", "deep or painful",
@@ -229,6 +229,7 @@ TOO_LITTLE_SAID: dict[str, dict[str, str]] = {
         "both": "one row is one foot: write two rows",
     },
     "bruise_grade": {
+        "clear": "no bruise, or a clear one? write 0 or 2",
         "yes": "how bad? write 1 faint, 2 clear or 3 deep or painful",
         "y": "how bad? write 1 faint, 2 clear or 3 deep or painful",
         "corn": "how bad? write 1 faint, 2 clear or 3 deep or painful",
@@ -266,6 +267,13 @@ NOT_FILLED_IN = frozenset(
      "none recorded", "not checked", "not looked at", "not noted", "unknown", "null", "#n a", "blank"}
 )  # fmt: skip
 """What people write into a cell to say that nothing is known, in plain form; a lone dash where the column is no yes/no."""
+
+
+HAS_NONE = {
+    "microchip": frozenset({"none", "no", "nil", "n", "no chip", "not chipped", "unchipped"}),
+    "ueln": frozenset({"none", "no", "nil", "n", "no passport", "not issued"}),
+}
+"""What says that a horse has no such number, in plain form."""
 
 
 def lookup(column: str, vocabulary: tuple[str, ...]) -> dict[str, str]:

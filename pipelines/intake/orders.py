@@ -21,7 +21,10 @@ def settle(tables: dict[str, pl.DataFrame], asked: str | None, habits: Habits) -
     """
     if asked is not None and asked not in ORDERS:
         raise Problem(f"--dates is day-first or month-first, not {asked}")
-    seen = _evidence(tables)
+    seen = _evidence(tables, habits.latest_year)
+    for (_, file), found in seen.items():
+        if found.year_first and not found.year_last:
+            raise Problem(f"{file} writes days with two digits of the year first: write all four, like 2026-03-05")
     if asked is not None:
         return {file: _with(habits, ORDERS[asked]) for _, file in seen}
     for (_, file), found in seen.items():
@@ -43,14 +46,14 @@ def _order(export: int, file: str, seen: dict[tuple[int, str], Evidence]) -> boo
     return day_first
 
 
-def _evidence(tables: dict[str, pl.DataFrame]) -> dict[tuple[int, str], Evidence]:
+def _evidence(tables: dict[str, pl.DataFrame], latest_year: int) -> dict[tuple[int, str], Evidence]:
     totals: dict[tuple[int, str], Evidence] = {}
     for part in tables.values():
         for column in (name for name in DAY_COLUMNS if name in part.columns):
             written = part.select(EXPORT, FILE, pl.col(column)).drop_nulls(column)
             odd = written.filter(pl.col(column).str.contains(r"^\d{4}-\d{2}-\d{2}$").not_()).unique()
             for (export, file), group in odd.group_by(EXPORT, FILE):
-                found = evidence(group[column])
+                found = evidence(group[column], latest_year)
                 before = totals.get((export, file), Evidence(0, 0, 0))
                 totals[export, file] = Evidence(*(a + b for a, b in zip(before, found, strict=True)))
     return totals

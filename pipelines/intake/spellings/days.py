@@ -30,6 +30,7 @@ TIME = re.compile(
 )
 WEEKDAY = re.compile(r"^(?:mon|tue|tues|wed|wednes|thu|thur|thurs|fri|sat|satur|sun)(?:day)?[.,]?\s+", re.I)
 YEAR_FIRST = re.compile(r"(\d{4})[-/. ](\d{1,2})[-/. ](\d{1,2})")
+YEAR_MONTH_DAY = re.compile(r"(\d{4})[-\s]([a-z]{3,9})\.?[-\s](\d{1,2})", re.I)
 COMPACT = re.compile(r"(19|20)\d{2}(0[1-9]|1[0-2])(0[1-9]|[12]\d|3[01])")
 NUMERIC = re.compile(r"(\d{1,2})\s*[-/.\s]\s*(\d{1,2})\s*[-/.\s]\s*(\d{4}|\d{2}|'\d{2})")
 DAY_MONTH = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?(?: of)?[-\s./]*([a-z]{3,9})\.?[-\s,./]*(\d{4}|'?\d{2})", re.I)
@@ -41,21 +42,31 @@ YEARLESS = re.compile(
 
 
 class Evidence(NamedTuple):
-    """How many numeric days of a file can only be read day first, only month first, or both ways."""
+    """How many numeric days of a file can only be read day first, only month first, or both ways.
+
+    year_first, year_last: those of three pairs of digits that make a day only so.
+    """
 
     day_first: int
     month_first: int
     either: int
+    year_first: int = 0
+    year_last: int = 0
 
 
-def evidence(texts: Iterable[str]) -> Evidence:
+def evidence(texts: Iterable[str], latest_year: int = 2099) -> Evidence:
     """What the days of a file say about the order they are written in; day and month alike say nothing."""
-    counts = [0, 0, 0]
+    counts = [0, 0, 0, 0, 0]
     for text in texts:
         found = NUMERIC.fullmatch(_bare(text))
         if not found:
             continue
         first, second = int(found[1]), int(found[2])
+        way = _only_way(found, Habits(latest_year=latest_year))
+        if way:
+            counts[way] += 1
+        if way == 3:
+            continue
         if first > 12 >= second > 0:
             counts[0] += 1
         elif second > 12 >= first > 0:
@@ -63,6 +74,17 @@ def evidence(texts: Iterable[str]) -> Evidence:
         elif first != second:
             counts[2] += 1
     return Evidence(*counts)
+
+
+def _only_way(found: re.Match, habits: Habits) -> int:
+    """3 where the digits make a day only with the year first, 4 only with it last, else 0."""
+    if len(found[1]) != 2 or len(found[3]) != 2:
+        return 0
+    first, second, third = (int(part) for part in found.groups())
+    recent = habits.latest_year - OLDEST_RECORD_YEARS
+    year_first = _year(found[1], habits) >= recent and second <= 12 and third <= 31
+    year_last = _year(found[3], habits) >= recent and first <= 31 and min(first, second) <= 12
+    return 0 if year_first == year_last else 3 if year_first else 4
 
 
 def read_day(cell: str, habits: Habits) -> Reading:
@@ -114,6 +136,10 @@ def _numeric(found: re.Match, habits: Habits) -> tuple | str:
     return (year, second, first, "day first") if habits.day_first else (year, first, second, "month first")
 
 
+def _year_month_day(found: re.Match, habits: Habits) -> tuple | str:
+    return _named(found[2], found[3], found[1], habits)
+
+
 def _day_month(found: re.Match, habits: Habits) -> tuple | str:
     return _named(found[2], found[1], found[3], habits)
 
@@ -148,6 +174,7 @@ FORMS = (
     (YEAR_FIRST, _year_first),
     (COMPACT, _compact),
     (NUMERIC, _numeric),
+    (YEAR_MONTH_DAY, _year_month_day),
     (DAY_MONTH, _day_month),
     (MONTH_DAY, _month_day),
     (re.compile(r"(\d{4,6})(?:[.,]\d+)?"), _serial),

@@ -40,7 +40,11 @@ VAGUE = re.compile(
 )
 BARE = r"[+\-−]?\d+(?:[.,]\d+)?|[+\-−]?[.,]\d+"
 MIXED = re.compile(r"^(?P<sign>[+\-−]?)(?:(?P<whole>\d+)[ \-])?\s*(?P<top>\d+)/(?P<bottom>\d+)$")
-THOUSANDS = re.compile(r"^[+\-−]?\d{1,3}(?:(?P<mark>[.,' ’])\d{3})(?:(?P=mark)\d{3})*(?:[.,]\d{1,2})?$")
+THOUSANDS = re.compile(r"^[+\-−]?\d{1,3}(?:(?P<mark>[.,' ’])\d{3})(?:(?P=mark)\d{3})*(?:(?!(?P=mark))[.,]\d{1,2})?$")
+LARGEST = 1e15
+"""A number holds no more digits exactly (IEEE 754): what is larger is no measure, and may be no 64-bit integer."""
+LEAST_MM_WITH_FRACTION = 8
+"""Below it a fraction without a unit may be inches: no toe is 8 inches long."""
 RANGE = re.compile(r"^(?P<low>\d+(?:[.,]\d+)?)\s*(?:-|–|—|to|/|or)\s*(?P<high>\d+(?:[.,]\d+)?)$")  # fmt: skip
 
 
@@ -56,10 +60,14 @@ def read_number(cell: str, column: str, meaning: Meaning, _habits: Habits) -> Re
     span = RANGE.match(body)
     if span and not _is_fraction(body, column):
         return Reading(None, why=f"write one figure, not a span from {span['low']} to {span['high']}")
+    if body.count("/") == 1 and not unit and meaning.unit == "mm" and _small_fraction(body):
+        return Reading(None, why=f"of an inch, or of a millimetre? write {body} in, or the mm")
     number, form = _figure(body)
     if number is None:
         return Reading(None, why=form)
     value = round(number * factor, 6)
+    if abs(value) >= LARGEST:
+        return Reading(None)
     changed = _changed(cell, body, factor, unit, form, value)
     doubt = f'{column} says "{cell}", taken as {value:g}: the row is kept, measure or look again' if vague else None
     return Reading(value, changed, doubt)
@@ -121,6 +129,11 @@ def _is_fraction(body: str, column: str) -> bool:
         and int(found["bottom"]) in (2, 3, 4, 8, 16)
         and int(found["top"]) < int(found["bottom"])
     )
+
+
+def _small_fraction(body: str) -> bool:
+    found = MIXED.match(body)
+    return found is not None and int(found["whole"] or 0) < LEAST_MM_WITH_FRACTION
 
 
 def _figure(body: str) -> tuple[float | None, str | None]:

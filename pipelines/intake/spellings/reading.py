@@ -9,11 +9,13 @@ from pipelines.intake.spellings.said import Habits, Reading
 from pipelines.intake.spellings.special import SPECIAL
 from schemas import words
 from schemas.fields import Meaning
-from schemas.synonyms import NOT_FILLED_IN, TOO_LITTLE_SAID, lookup, plain
+from schemas.synonyms import HAS_NONE, NOT_FILLED_IN, TOO_LITTLE_SAID, lookup, plain
 
 __all__ = ["Habits", "Reading", "read"]
 
 DASHES = frozenset("-–—.")
+LONGEST_CELL = 100
+"""No day, number or word is written longer: what is, is no such thing and need not be looked into."""
 
 
 def read(text: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
@@ -23,12 +25,14 @@ def read(text: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
     in any form. What could mean two things comes back unread with what to write instead.
     """
     cell = " ".join(text.split())
+    if len(cell) > LONGEST_CELL:
+        return Reading(cell if meaning.kind == "text" else None)
     if _says_nothing(cell, column, meaning):
         return Reading(None, "left blank", blank=True)
     own = habits.words.get(column, {}).get(plain(cell))
     if own is not None:
         cell = own
-    if column in habits.units and cell[-1:].isdigit():
+    if column in habits.units and cell[-1:].isnumeric():
         cell = f"{cell} {habits.units[column]}"
     too_little = TOO_LITTLE_SAID.get(column, {}).get(plain(cell))
     if too_little:
@@ -39,11 +43,13 @@ def read(text: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
 
 
 def _says_nothing(cell: str, column: str, meaning: Meaning) -> bool:
-    if meaning.kind == "text":
+    if meaning.kind == "text" and column not in SPECIAL:
         return False
     if cell in DASHES:
         return meaning.kind != "yes_no" and "none" not in meaning.words
     said = plain(cell)
+    if said in HAS_NONE.get(column, ()):
+        return True
     return said in NOT_FILLED_IN and said not in _words_of(column, meaning.words)
 
 

@@ -14,15 +14,24 @@ HANDS = re.compile(
     r"(\d{1,2})\s*(?:(?:[.,:]|\s|hh?|hands?)\s*(\d)(?:\s*(?:in|ins|inches|\"|”))?)?\s*(?:hh?|hands?|hds?)?\.?", re.I
 )
 HALF_HANDS = re.compile(r"(\d{1,2})\s*(?:½|1/2)\s*(?:hh?|hands?)?", re.I)
-CENTIMETRES = re.compile(r"(1\d{2}|[4-9]\d)(?:[.,]\d)?\s*cm", re.I)
-METRES = re.compile(r"1[.,](\d{2})\s*m", re.I)
+CENTIMETRES = re.compile(r"(1\d{2}|[4-9]\d)(?:[.,]\d{1,2})?\s*cms?\.?", re.I)
+METRES = re.compile(r"1[.,](\d{2,3})\s*m", re.I)
 CLOCK = re.compile(
     r"(\d{1,2})\s*(?::|h|hr|hrs|hours?|hour)\s*(?:and\s*)?(\d{1,2})?\s*(?:m|min|mins|minutes?)?\.?", re.I
 )
 CLOCK_OF_A_SHEET = re.compile(r"(?:1899-12-3[01]|1900-01-0[01])[T ](\d{2}):(\d{2}):\d{2}")
-HOURS = re.compile(r"(\d+(?:[.,]\d+)?|\d*\s*[½¼¾])\s*(?:h|hr|hrs|hours?)\.?", re.I)
+HOURS = re.compile(r"(\d{1,2}(?:[.,]\d{1,2})?|\d{0,2}\s*[½¼¾])\s*(?:h|hr|hrs|hours?)\.?", re.I)
 MINUTES = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:m|min|mins|minutes?|′|')?\.?", re.I)
 QUARTERS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
+FRACTIONS_OF_HOUR = (("1/2", "½"), ("1/4", "¼"), ("3/4", "¾"))
+HOURS_IN_WORDS = {
+    "an hour": 60.0, "half an hour": 30.0, "half hour": 30.0, "quarter of an hour": 15.0, "quarter hour": 15.0,
+    "three quarters of an hour": 45.0, "hour and a half": 90.0, "an hour and a half": 90.0,
+}  # fmt: skip
+CLOCK_WITH_SECONDS = re.compile(r"(\d{1,2}):(\d{2}):00")
+HOURS_WITH_MINUTES_OR_HUNDREDTHS = re.compile(r"\d+[.,](?!25|50|75|00)\d{2}\s*h.*", re.I)
+LONGEST_BY_THE_CLOCK = 300
+"""Five hours: past it 9:15 is rather the time of day."""
 
 
 def read_hands(cell: str, _meaning: Meaning, _habits: Habits) -> Reading:
@@ -43,7 +52,7 @@ def read_hands(cell: str, _meaning: Meaning, _habits: Habits) -> Reading:
 
 
 def _from_metric(cell: str) -> Reading:
-    number = float(re.sub(r"[^\d.]", "", cell.replace(",", ".")).rstrip("."))
+    number = float(re.match(r"\d+(?:\.\d+)?", cell.replace(",", "."))[0])
     inches = round((number * 100 if number < 3 else number) / (CM_A_HAND / 4))
     value = f"{inches // 4}.{inches % 4}"
     return Reading(value, "cm turned into hands", f'height_hands says "{cell}", taken as {value} hands: look again')
@@ -54,19 +63,36 @@ def read_minutes(cell: str, meaning: Meaning, habits: Habits) -> Reading:
     clock = CLOCK_OF_A_SHEET.fullmatch(cell)
     if clock:
         return Reading(float(int(clock[1]) * 60 + int(clock[2])), "hours and minutes")
+    if cell.casefold() in HOURS_IN_WORDS:
+        return Reading(HOURS_IN_WORDS[cell.casefold()], "hours and minutes")
+    if HOURS_WITH_MINUTES_OR_HUNDREDTHS.fullmatch(cell):
+        return Reading(None, why="minutes after the point, or parts of an hour? write minutes")
     plain = MINUTES.fullmatch(cell)
     if plain:
         number = read_number(plain[1], "minutes", meaning, habits)
         return Reading(
             number.value, number.changed or (None if plain[1] == cell else "unit left off"), None, number.why
         )
-    hours = HOURS.fullmatch(cell)
+    hours = HOURS.fullmatch(_marked(cell))
     if hours:
         return Reading(round(_hours(hours[1]) * 60, 6), "hours and minutes")
-    clock = CLOCK.fullmatch(cell)
+    clock = CLOCK_WITH_SECONDS.fullmatch(cell) or CLOCK.fullmatch(cell)
     if clock and int(clock[2] or 0) < 60:
-        return Reading(float(int(clock[1]) * 60 + int(clock[2] or 0)), "hours and minutes")
+        return _by_the_clock(int(clock[1]) * 60 + int(clock[2] or 0))
     return read_number(cell, "minutes", meaning, habits)
+
+
+def _marked(cell: str) -> str:
+    """1 1/2 h as 1½ h."""
+    for written, mark in FRACTIONS_OF_HOUR:
+        cell = re.sub(rf"(?<![\d/]){written}(?=\s*h)", mark, cell, flags=re.I)
+    return cell
+
+
+def _by_the_clock(minutes: int) -> Reading:
+    if minutes > LONGEST_BY_THE_CLOCK:
+        return Reading(None, why="how long, or the time of day? write the minutes it took")
+    return Reading(float(minutes), "hours and minutes")
 
 
 def _hours(text: str) -> float:
@@ -88,7 +114,7 @@ def read_weeks(cell: str, meaning: Meaning, habits: Habits) -> Reading:
 
 def read_chip(cell: str, _meaning: Meaning, _habits: Habits) -> Reading:
     """A chip number; spaces, hyphens and dots between its digits are left off."""
-    digits = re.sub(r"[\s\-.]", "", cell.lstrip("'"))
+    digits = re.sub(r"[\s\-.]", "", re.sub(r"^(\d{15})\.0+$", r"\1", cell.lstrip("'")))
     if re.fullmatch(r"\d{15}", digits):
         return Reading(digits, None if digits == cell else "spaces between digits left off")
     return Reading(cell)

@@ -20,6 +20,8 @@ TWO_MEANINGS = """
     discipline          | roping        | team_roping
     sex                 | m             | mare
     sex                 | f             | filly
+    bruise_grade        | clear         | 0 or 2
+    bruise_grade        | Clear         | 0 or 2
     bruise_grade        | yes           | 1 faint
     bruise_grade        | corn          | 1 faint
     bruise_site         | heel          | heel_medial
@@ -38,6 +40,16 @@ TWO_MEANINGS = """
     planned_weeks       | 6-8           | one figure
     nails_medial        | 3/4           | one figure
     nails_medial        | about 3       | count again
+    branch_past_heel_mm | 1/2           | in
+    branch_past_heel_mm | 3/8           | in
+    branch_past_heel_mm | ½             | in
+    branch_past_heel_mm | 1 1/2         | in
+    expansion_mm        | 1/8           | in
+    web_mm              | 3/4           | in
+    minutes             | 1.15h         | minutes
+    minutes             | 1.30 hrs      | minutes
+    minutes             | 9:15          | minutes
+    minutes             | 9h30          | minutes
     visit_date          | 03/04/2024    | 2026-03-05
     visit_date          | 3.4.24        | 2026-03-05
     visit_date          | 24-03-04      | 2026-03-05
@@ -46,6 +58,18 @@ TWO_MEANINGS = """
 """
 
 BLANK = """
+    height_hands        | -
+    height_hands        | n/a
+    height_hands        | ?
+    height_hands        | not known
+    microchip           | -
+    microchip           | n/a
+    microchip           | none
+    microchip           | not chipped
+    microchip           | unknown
+    ueln                | -
+    ueln                | none
+    ueln                | No passport
     bruise_grade        | -
     bruise_grade        | not looked
     bruise_grade        | not checked
@@ -59,9 +83,20 @@ BLANK = """
 
 READ = """
     height_hands        | 152 cm                | 15.0
+    height_hands        | 162.56cm              | 16.0
+    height_hands        | 147.32 cms            | 14.2
+    height_hands        | 1.475 m               | 14.2
     height_hands        | 15½                   | 15.2
     height_hands        | 16 hh 3               | 16.3
     microchip           | 985 000 000 000 001   | 985000000000001
+    microchip           | 985000000000001.0     | 985000000000001
+    minutes             | 1:15:00               | 75
+    minutes             | 0:45:00               | 45
+    minutes             | half an hour          | 30
+    minutes             | quarter of an hour    | 15
+    minutes             | an hour               | 60
+    minutes             | 1/2 h                 | 30
+    minutes             | 1 1/2 hrs             | 90
     minutes             | 1.25 h                | 75
     bruise_grade        | no bruise             | 0
     bruise_grade        | all clear             | 0
@@ -76,11 +111,15 @@ READ = """
     branch_past_heel_mm | 12 1/2                | 12.5
     branch_past_heel_mm | 1/2 in                | 12.7
     toe_arrival_mm      | 84½                   | 84.5
+    visit_date          | 2026-Mar-05           | 2026-03-05
+    visit_date          | 2026 Mar 5            | 2026-03-05
     sole_relief         | ✔                     | yes
     sole_relief         | ✗                     | no
 """
 
 NO_NUMBER = """
+    fee                 | 1,050,25
+    fee                 | 1.050.25
     angle_arrival_deg   | 52.0.1
     height_hands        | 15.5
     height_hands        | 15.2ish

@@ -3,6 +3,7 @@ import re
 import pytest
 
 from pipelines.intake.spellings import Habits, read
+from pipelines.intake.spellings.days import evidence
 from schemas.fields import MEANINGS
 
 UNSETTLED = Habits(latest_year=2026)
@@ -37,6 +38,22 @@ def test_ways_of_writing_of_their_own_are_read(cells):
 def test_what_is_none_comes_back_unread_or_breaks_the_rule_of_its_column(cells):
     found = [(column, cell, reading(column, cell).value) for column, cell in cells.drawn(cells.NO_NUMBER)]
     assert [row for row in found if row[2] is not None and re.search(MEANINGS[row[0]].pattern or "", row[2])] == []
+
+
+def test_a_practice_that_measures_in_inches_may_write_a_fraction_either_way():
+    inches = Habits(units={"toe_arrival_mm": "in"})
+    assert [reading("toe_arrival_mm", cell, inches).value for cell in ("3.25", "3 1/4", "3¼")] == [82.55] * 3
+
+
+def test_days_with_two_digits_of_the_year_first_are_told_by_those_that_are_no_day_otherwise():
+    found = evidence(["24-11-23", "24-11-29", "25-02-03"], latest_year=2026)
+    assert (found.year_first, found.year_last, found.day_first) == (
+        2,
+        0,
+        1,
+    )  # the 29th and the 3rd: 2029 is to come, 2003 long past
+    found = evidence(["23-11-24", "31-12-24"], latest_year=2026)
+    assert (found.year_first, found.year_last) == (0, 1)
 
 
 @pytest.mark.parametrize("column", ["height_hands", "minutes", "angle_arrival_deg", "bruise_grade", "foot"])

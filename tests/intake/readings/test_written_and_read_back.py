@@ -10,8 +10,14 @@ from schemas.exports import EXPORT_TABLES
 from schemas.fields import MEANINGS
 from schemas.synonyms import SYNONYMS
 
-WORDED = {name: m for table in EXPORT_TABLES.values() for name, m in table.columns().items() if m.words}
-WORDS = sorted((name, word) for name, meaning in WORDED.items() for word in meaning.words)
+OWN_WAY = ("height_hands", "microchip", "ueln")
+COLUMNS = {
+    name: meaning
+    for table in EXPORT_TABLES.values()
+    for name, meaning in table.columns().items()
+    if meaning.kind != "text" or name in OWN_WAY
+}
+WORDS = sorted((name, word) for name, meaning in COLUMNS.items() for word in meaning.words)
 OTHERS = sorted(
     (name, other, word) for name, words in SYNONYMS.items() for word, others in words.items() for other in others
 )
@@ -74,7 +80,9 @@ def test_a_numeric_day_in_the_order_of_its_file(day, mark, time, day_first):
 
 
 @settings(deadline=None)
-@given(DAYS, st.sampled_from(["{d} {m} {y}", "{m} {d}, {y}", "{d}-{m}-{y}", "{d}-{m}-{s}", "{m} {d} {s}"]))
+@given(
+    DAYS, st.sampled_from(["{d} {m} {y}", "{m} {d}, {y}", "{d}-{m}-{y}", "{d}-{m}-{s}", "{y}-{m}-{d}", "{m} {d} {s}"])
+)
 def test_a_day_with_its_month_written_out_needs_no_order(day, form):
     text = form.format(d=day.day, m=MONTHS[day.month - 1], y=day.year, s=f"{day.year % 100:02}")
     assert value(text, "visit_date") == day
@@ -94,7 +102,9 @@ def test_without_an_order_a_numeric_day_is_read_right_or_not_at_all(day, day_fir
 
 
 @settings(deadline=None)
-@given(st.integers(5, 299), st.sampled_from(["{h}h{m:02}", "{h}:{m:02}", "{h} hr {m}", "{t} mins", "{t}"]))
+@given(
+    st.integers(5, 299), st.sampled_from(["{h}h{m:02}", "{h}:{m:02}", "{h} hr {m}", "{t} mins", "{h}:{m:02}:00", "{t}"])
+)
 def test_minutes(total, form):
     assert value(form.format(h=total // 60, m=total % 60, t=total), "minutes") == total
 
@@ -103,6 +113,23 @@ def test_minutes(total, form):
 @given(st.integers(9, 19), st.integers(0, 3), st.sampled_from(["{}.{}", "{}.{}hh", "{} {}", "{},{} hands", "{}h{}"]))
 def test_hands(hands, inches, form):
     assert value(form.format(hands, inches), "height_hands") == f"{hands}.{inches}"
+
+
+@settings(deadline=None)
+@given(st.sampled_from(sorted(COLUMNS)), st.text(max_size=30) | st.text("0123456789/.,-:hcminE+ '\"½", max_size=200))
+def test_no_cell_whatever_makes_reading_fail_and_a_figure_stays_one(column, cell):
+    found = read(cell, column, COLUMNS[column], Habits(True, 2026))
+    assert not isinstance(found.value, int | float) or abs(found.value) < 2**53
+
+
+@settings(deadline=None)
+@given(
+    st.sampled_from(sorted(name for name, m in COLUMNS.items() if m.kind in ("integer", "number"))),
+    st.integers(16, 5000),
+)
+def test_a_figure_longer_than_any_measure_is_no_number(column, digits):
+    assert value("9" * digits, column) is None
+    assert value("1e30", column) is None
 
 
 @settings(deadline=None)

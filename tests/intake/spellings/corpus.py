@@ -75,7 +75,7 @@ NUMBERS = [
         ("3", 3), ("3.0", 3), ("3 nails", 3), ("3.5", REFUSED), ("2+1", REFUSED), ("3/4", REFUSED), ("E5", REFUSED),
         ("3 or 4", REFUSED), ("-", BLANK), ("three", REFUSED), ("about 3", REFUSED))),
     *((text, "bruise_grade", value) for text, value in (
-        ("0", 0), ("none", 0), ("clear", 0), ("faint", 1), ("slight", 1), ("moderate", 2), ("deep", 3), ("Severe", 3),
+        ("0", 0), ("none", 0), ("clear", REFUSED), ("faint", 1), ("slight", 1), ("moderate", 2), ("deep", 3), ("Severe", 3),
         ("yes", REFUSED), ("bruised", REFUSED), ("x", REFUSED), ("not looked", BLANK), ("-", BLANK), ("1-2", REFUSED))),
 ]  # fmt: skip
 
