@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from pipelines.intake.toml_lines import line_of
 from schemas.exports import EXPORT_TABLES
 from schemas.fields import Meaning
 from schemas.problem import Problem
@@ -21,7 +22,7 @@ class Practice:
     """headers: own header, plain → column. words: column → own word, plain → declared word. dates: their order.
 
     units: column → the unit of its bare numbers. defaults: column → the value of its blank cells. same: made key of a
-    horse → the key it is kept under.
+    horse → the key it is kept under. lines: own header, plain → its line in the file.
     """
 
     headers: dict[str, str] = field(default_factory=dict)
@@ -30,6 +31,7 @@ class Practice:
     units: dict[str, str] = field(default_factory=dict)
     defaults: dict[str, str] = field(default_factory=dict)
     same: dict[str, str] = field(default_factory=dict)
+    lines: dict[str, int] = field(default_factory=dict)
 
 
 def read_practice(path: Path) -> Practice:
@@ -44,24 +46,25 @@ def read_practice(path: Path) -> Practice:
     checked = _Checked(path, text)
     for part in found:
         if part not in PARTS:
-            checked.refuse(part, f"there is no part [{part}]: use {', '.join(PARTS)}")
+            checked.refuse(part, None, f"there is no part [{part}]: use {', '.join(PARTS)}")
+    words = _part(found, "words", checked)
+    units = _part(found, "units", checked)
+    defaults = _part(found, "defaults", checked)
     return Practice(
         headers={plain(own): checked.header(column, own) for own, column in _part(found, "headers", checked).items()},
-        words={
-            checked.column(column, column): checked.words(column, own)
-            for column, own in _part(found, "words", checked).items()
-        },
+        words={checked.column(c, "words", c): checked.words(c, own) for c, own in words.items()},
         dates=checked.order(found.get("dates", {})),
-        units={checked.column(c, c): checked.unit(c, unit) for c, unit in _part(found, "units", checked).items()},
-        defaults={checked.column(c, c): str(value) for c, value in _part(found, "defaults", checked).items()},
+        units={checked.column(c, "units", c): checked.unit(c, unit) for c, unit in units.items()},
+        defaults={checked.column(c, "defaults", c): checked.default(c, value) for c, value in defaults.items()},
         same=checked.same(_part(found, "horses", checked).get("same", [])),
+        lines={plain(own): line_of(text, "headers", own) for own in found.get("headers", {})},
     )
 
 
 def _part(found: dict[str, Any], name: str, checked: "_Checked") -> dict[str, Any]:
     part = found.get(name, {})
     if not isinstance(part, dict):
-        checked.refuse(name, f'[{name}] must be a part of its own with lines like: name = "value"')
+        checked.refuse(name, None, f'[{name}] must be a part of its own with lines like: name = "value"')
     return part
 
 
@@ -72,48 +75,56 @@ class _Checked:
     path: Path
     text: str
 
-    def refuse(self, about: str, why: str) -> None:
-        lines = self.text.splitlines()
-        line = next((number for number, text in enumerate(lines, start=1) if about in text.split("#")[0]), 1)
-        raise Problem(f"{self.path} line {line}: {why}")
+    def refuse(self, part: str, about: str | None, why: str) -> None:
+        """Raise Problem that names the line: that of `about` within the part, else that of the part itself."""
+        raise Problem(f"{self.path} line {line_of(self.text, part, about)}: {why}")
 
-    def column(self, column: Any, about: str) -> str:
+    def column(self, column: Any, part: str, about: str) -> str:
         if column not in COLUMNS:
-            self.refuse(about, f'"{column}" is no column: schemas/README.md lists them')
+            self.refuse(part, about, f'"{column}" is no column: schemas/README.md lists them')
         return column
 
     def header(self, column: Any, about: str) -> str:
         """A column, or one of a foot's group: "LF arrival"."""
         of_a_foot = str(column).partition(" ")
         if of_a_foot[0] in FEET and of_a_foot[2]:
-            return f"{of_a_foot[0]} {self.column(of_a_foot[2], about)}"
-        return self.column(column, about)
+            return f"{of_a_foot[0]} {self.column(of_a_foot[2], 'headers', about)}"
+        return self.column(column, "headers", about)
 
     def words(self, column: str, own: Any) -> dict[str, str]:
         allowed = COLUMNS[column].words
         if not isinstance(own, dict):
-            self.refuse(column, f'[words.{column}] needs lines like: "your word" = "{(allowed or ("word",))[0]}"')
+            needs = f'[words.{column}] needs lines like: "your word" = "{(allowed or ("word",))[0]}"'
+            self.refuse("words", column, needs)
         for word, meant in own.items():
             if allowed and meant not in allowed:
-                self.refuse(word, f'"{meant}" is no word for {column}: use one of {", ".join(allowed)}')
+                use = ", ".join(allowed)
+                self.refuse(f"words.{column}", word, f'"{meant}" is no word for {column}: use one of {use}')
         return {plain(word): str(meant) for word, meant in own.items()}
+
+    def default(self, column: str, value: Any) -> str:
+        allowed = COLUMNS[column].words
+        if allowed and value not in allowed:
+            self.refuse("defaults", column, f'"{value}" is no word for {column}: use one of {", ".join(allowed)}')
+        return ("no", "yes")[value] if isinstance(value, bool) else str(value)
 
     def order(self, dates: Any) -> str | None:
         order = dates.get("order") if isinstance(dates, dict) else dates
         if order not in (None, "day-first", "month-first"):
-            self.refuse("order", f'order is "day-first" or "month-first", not "{order}"')
+            self.refuse("dates", "order", f'order is "day-first" or "month-first", not "{order}"')
         return order
 
     def unit(self, column: str, unit: Any) -> str:
         allowed = UNITS.get(COLUMNS[column].unit, ())
         if unit not in allowed:
             use = f"use {', '.join(allowed)}" if allowed else "this column is always read in its own unit"
-            self.refuse(column, f'"{unit}" is no unit for {column}: {use}')
+            self.refuse("units", column, f'"{unit}" is no unit for {column}: {use}')
         return unit
 
     def same(self, groups: Any) -> dict[str, str]:
         if not isinstance(groups, list) or not all(isinstance(group, list) and len(group) > 1 for group in groups):
-            self.refuse("same", 'same needs groups of two or more, like [["bramble, low yard", "bramble, top yard"]]')
+            needs = 'same needs groups of two or more, like [["bramble, low yard", "bramble, top yard"]]'
+            self.refuse("horses", "same", needs)
         return {_key(other): _key(group[0]) for group in groups for other in group[1:]}
 
 

@@ -227,6 +227,17 @@ BAD_LAYOUTS = {
     "an order that is none": ('[dates]\n\norder = "american"\n', "line 3: order is"),
     "a unit that is none": ('[units]\ntoe_arrival_mm = "hands"\n', 'line 2: "hands" is no unit'),
     "no TOML at all": ("[headers\n", "line 1"),
+    "a column that other lines name too": (
+        '[headers]\n"Kind of visit" = "visit_kind"\n[units]\nvisit_kind = "cm"\n',
+        'line 4: "cm" is no unit',
+    ),
+    "a word that other parts have too": (
+        '[words.foot]\n"work" = "LF"\n[words.arrival]\n"work" = "nope"\n',
+        'line 4: "nope" is no word for arrival',
+    ),
+    "a header with the mark of a comment": ('# draft\n[headers]\n"Horse #" = "hooof"\n', 'line 3: "hooof"'),
+    "a value that is no text": ('[headers]\n"a" = 3\n', 'line 2: "3" is no column'),
+    "a default that is no word": ('[defaults]\n\nvisit_kind = "routinee"\n', 'line 3: "routinee" is no word'),
 }
 
 
@@ -246,6 +257,13 @@ def test_one_name_in_two_yards_is_two_horses_and_the_way_out_is_said(tmp_path):
     doubts = records.warnings.filter(rule="one_name_two_yards")
     assert doubts["source_row"].to_list() == [2, 3]
     assert "[horses]" in doubts["reason"][0]
+
+
+def test_a_header_of_the_layout_file_that_no_sheet_has_is_named_with_its_line(tmp_path):
+    (tmp_path / "practice.toml").write_text('# ours\n[headers]\n"Farrr. remarks" = "notes"\n')
+    tables_with_days(tmp_path / "a", "2024-01-01", "2024-02-01")
+    warnings = read(tmp_path / "a", layout=tmp_path / "practice.toml").warnings
+    assert warnings.select("source_file", "source_row", "rule").rows() == [("practice.toml", 3, "header_not_found")]
 
 
 def test_two_horses_of_one_name_in_one_yard_are_both_set_aside(tmp_path):

@@ -135,3 +135,26 @@ def test_where_two_exports_disagree_the_later_holds_and_the_earlier_is_kept_as_o
     records = read_export([tmp_path / "0.csv", tmp_path / "1.csv"], Known(), None, TODAY)
     assert records.tables["feet"]["work"].to_list() == [second]
     assert records.superseded["feet"]["work"].to_list() == [first]
+
+
+def test_two_farriers_at_one_horse_on_one_day_are_two_visits_and_each_foot_is_of_its_own(tmp_path):
+    (tmp_path / "book.csv").write_text(
+        "Horse,Use,Date,Farrier,Kind,Leg,Came in,Done\n"
+        "Ash,polo,2024-02-13,A,routine,NF,on,trim\n"
+        "Ash,polo,2024-02-13,B,vet_request,OF,on,reset\n",
+        encoding="utf-8",
+    )
+    records = read_export([tmp_path], Known(), None, TODAY)
+    assert records.tables["visits"]["visit_kind"].to_list() == ["routine", "vet_request"]
+    assert records.tables["feet"].select("visit_id", "foot").rows() == [
+        ("ash, 2024-02-13, a", "LF"),
+        ("ash, 2024-02-13, b", "RF"),
+    ]
+
+
+def test_what_one_export_tells_of_a_horse_does_not_fill_the_blanks_of_another(tmp_path):
+    for at, foaled in enumerate(("2010", "")):
+        text = f"Horse,Use,Foaled,Date,Kind,Leg,Came in,Done\nAsh,polo,{foaled},2024-02-1{at},routine,NF,on,trim\n"
+        (tmp_path / f"{at}.csv").write_text(text, encoding="utf-8")
+    records = read_export([tmp_path / "0.csv", tmp_path / "1.csv"], Known(), None, TODAY)
+    assert records.superseded["horses"]["foaled_year"].to_list() == [2010]
