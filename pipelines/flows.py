@@ -3,6 +3,7 @@
 Nothing else imports Prefect. It runs in a state folder of its own, offline, with its usage reports off.
 """
 
+import logging
 import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -42,6 +43,8 @@ def publish_as_flow(exports: Sequence[Path], store_path: Path | None, site: Path
 
     from pipelines.build import publish
 
+    for service in ("EventsWorker", "APILogWorker"):
+        logging.getLogger(service).setLevel(logging.CRITICAL)  # on a busy machine they tell how much is left to send
     name = f"publish {', '.join(path.name for path in exports) or 'the store'}"
 
     @flow(name="shoeing outcomes", flow_run_name=name, validate_parameters=False)

@@ -18,7 +18,7 @@ USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
     "horses": {
         "horse_id": _EVERY,
         "horse_name": ("horse_losses", "interval_guide"),
-        "discipline": (*_BY_DISCIPLINE, "fit_by_pace"),
+        "discipline": (*_BY_DISCIPLINE, "fit_by_pace", "loss_dating"),
         "yard": ("loss_rates", "interval_lengths"),
         "turnout": _FACTOR,
     },
@@ -37,7 +37,7 @@ USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
     "feet": {
         "visit_id": (*_SHOES, *_FEET, "workload"),
         "foot": (*_SHOES, *_FEET),
-        "arrival": _SHOES,
+        "arrival": (*_SHOES, "angle_drift"),
         "work": (*_SHOES, "angle_drift", "workload"),
         "shoe_style": ("loss_rates", "retention_tests", "bruise_recurrence", *_FACTOR),
         "shoe_material": _FACTOR,
@@ -57,7 +57,7 @@ USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
         "bruise_site": ("bruise_recurrence",),
         "angle_arrival_deg": ("angle_drift",),
         "angle_leaving_deg": ("angle_drift", *_FACTOR),
-        "toe_leaving_mm": _FACTOR,
+        "toe_leaving_mm": (*_FACTOR, "angle_drift"),
     },
     "losses": {
         "horse_id": _SHOES,

@@ -17,4 +17,4 @@ def assert_agree(found, expected, about="", rel=1e-6) -> None:
 def _same(found, expected, rel) -> bool:
     if found is None or expected is None or isinstance(expected, str):
         return found == expected
-    return isclose(found, expected, rel_tol=rel, abs_tol=1e-9)
+    return isclose(found, expected, rel_tol=rel, abs_tol=1e-7)
