@@ -73,7 +73,7 @@ def lay_out(sheets: list[Sheet], named: dict[str, str], given: set[str], may_lac
             pieces[table].append(piece)
         laid.taken.append(_told(sheet, role, body, laid))
     if not may_lack_tables:
-        _refuse_missing_tables(pieces, sheets)
+        _refuse_missing_tables(pieces, sheets, [sheet.source for sheet, role in roles if role and _names_horses(role)])
     for table in EXPORT_TABLES:
         found = pieces.get(table, [])
         laid.tables[table] = pl.concat(found, how="diagonal") if found else _no_rows()
@@ -279,12 +279,23 @@ def _other_names(read_as: list[tuple[str, Meant]]) -> list[tuple[str, str]]:
     ]
 
 
-def _refuse_missing_tables(pieces: dict[str, list], sheets: list[Sheet]) -> None:
+def _names_horses(role: Role) -> bool:
+    return any(meant and meant.column == "horse_name" for meant in role.columns)
+
+
+def _refuse_missing_tables(pieces: dict[str, list], sheets: list[Sheet], naming_horses: list[str]) -> None:
     lacking = [table for table in REQUIRED_TABLES if table not in pieces]
+    if lacking == ["horses"] and naming_horses:
+        raise Problem(
+            f"{naming_horses[0]} names its horses and not the discipline of each, without which no horse can be read: "
+            "add a column Discipline or a sheet of horses, or say in a layout file which header it is or what it "
+            "always is (shoeing check --write-layout)"
+        )
     if lacking:
         found = ", ".join(sheet.source for sheet in sheets) or "no sheet with a header"
         raise Problem(
-            f"no file or sheet holds {' or '.join(lacking)} (found: {found}): name it so, and add its columns"
+            f"no file or sheet holds {' or '.join(lacking)} (found: {found}): add one, or say in a layout file which "
+            "header is which column (shoeing check --write-layout)"
         )
 
 

@@ -139,8 +139,19 @@ def _horse_doubts() -> list[Rule]:
         Rule(
             "test_chip", "microchip", chip.str.starts_with("999"), "microchip {} starts with 999, a maker's test code"
         ),
+        *(_one_number_two_horses(name) for name in ("microchip", "ueln")),
         Rule("unknown_country", "ueln", no_country, "ueln {} starts with no country's number (ISO 3166): look again"),
     ]
+
+
+def _one_number_two_horses(name: str) -> Rule:
+    """A chip or life number belongs to one horse for life: renamed, moved, or a number copied to the wrong row."""
+    several = pl.col("horse_id").n_unique().over(name) > 1
+    says = (
+        f"{name} {{}} stands at more than one horse: if it is one that was renamed or moved, give its rows one "
+        "horse_id or say so in a layout file under [horses]; if not, look for the wrong number"
+    )
+    return Rule("one_number_two_horses", name, pl.col(name).is_not_null() & several, says)
 
 
 def _feet_doubts() -> list[Rule]:

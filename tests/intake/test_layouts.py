@@ -190,3 +190,33 @@ def test_an_export_of_headers_alone_is_read(read):
     records = read(horses="horse_id|horse_name|discipline", visits="visit_id|horse_id|visit_date|visit_kind",
                    feet="visit_id|foot|arrival|work")  # fmt: skip
     assert records.rows_read == {"horses": 0, "visits": 0, "feet": 0, "losses": 0}
+
+
+def test_a_flat_sheet_without_a_discipline_says_what_to_add_and_a_layout_file_may_say_what_it_always_is(read, tmp_path):
+    with pytest.raises(Problem, match=r"book\.csv names its horses and not the discipline of each"):
+        read(book=FLAT.replace("Use", "Coat"))
+    (tmp_path / "practice.toml").write_text('[defaults]\ndiscipline = "polo"\n', encoding="utf-8")
+    records = read_export([tmp_path / "book.csv"], Known(), None, date(2024, 6, 30), layout=tmp_path / "practice.toml")
+    assert disciplines(records) == ["polo", "polo"]
+
+
+def with_column(drawn: str, header: str, cells: list[str]) -> str:
+    first, *rest = drawn.strip().splitlines()
+    return "\n".join([f"{first} | {header}", *(f"{line} | {text}" for line, text in zip(rest, cells, strict=True))])
+
+
+def test_one_chip_at_two_horses_is_doubted_with_the_way_out(read):
+    records = read(book=with_column(FLAT, "Chip", ["985102001234567"] * 3))
+    doubts = records.warnings.filter(rule="one_number_two_horses")
+    assert doubts["source_row"].to_list() == [2, 4]
+    assert "say so in a layout file under [horses]" in doubts["reason"][0]
+
+
+def test_a_chip_told_again_for_the_same_horse_is_no_doubt(read):
+    assert read(book=with_column(FLAT, "Chip", ["985102001234567"] * 2 + [""])).warnings.is_empty()
+
+
+def test_two_horses_of_one_name_in_one_yard_are_told_the_way_out(read):
+    records = read(book=with_column(FLAT, "Foaled", ["2010", "2015", "2011"]))
+    reasons = records.set_aside.filter(rule="same_key_twice")["reason"]
+    assert reasons.str.ends_with("if they are two horses, give each a horse_id of its own").to_list() == [True, True]
