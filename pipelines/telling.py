@@ -60,11 +60,20 @@ def _account(outcome: Outcome) -> str:
     return "\n".join(lines) + "\n"
 
 
+def _by_rule(findings: pl.DataFrame) -> str:
+    """How many rows each rule found, most first, under the names the ledger knows; "" where there is but one rule."""
+    counts = findings.group_by("rule").agg(pl.struct("source_file", "source_row").n_unique().alias("rows"))
+    if counts.height < 2:
+        return ""
+    named = [f"{rule} {rows:,}" for rule, rows in counts.sort("rows", "rule", descending=[True, False]).rows()]
+    return f" ({', '.join(named)})"
+
+
 def _tell_findings(out: TextIO, title: str, findings: pl.DataFrame) -> None:
     if findings.is_empty():
         return
     rows = findings.select("source_file", "source_row").unique(maintain_order=True)
-    out.write(f"\n{title}: {rows.height:,} {'row' if rows.height == 1 else 'rows'}\n")
+    out.write(f"\n{title}: {rows.height:,} {'row' if rows.height == 1 else 'rows'}{_by_rule(findings)}\n")
     shown = findings.join(rows.head(MOST_ROWS_TOLD), on=["source_file", "source_row"], maintain_order="left")
     for row in shown.iter_rows(named=True):
         out.write(f"  {row['source_file']} row {row['source_row']}: {row['reason']}\n")
