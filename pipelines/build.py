@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from importlib import import_module
 from pathlib import Path
+from threading import Thread
 from typing import Any
 
 import polars as pl
@@ -88,6 +89,7 @@ def publish(
     with one clear line where that cannot be done; the store and the site are then as they were.
     """
     refuse_other_folder(site)
+    Thread(target=_warm_up, daemon=True).start()
     with open_store(store_path) as store, site_beside(site) as beside:
         outcome = _take(exports, store, settings, step)
         about = _about(store, outcome.as_of, settings)
@@ -157,6 +159,13 @@ def _write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) ->
     from reports.site import write_site
 
     return [page.relative_to(folder).as_posix() for page in write_site(results, about, folder)]
+
+
+def _warm_up() -> None:
+    """Get the drawing ready on the other core while the records are read."""
+    from reports.drawing import warm_up
+
+    warm_up()
 
 
 def _today() -> date:

@@ -51,6 +51,11 @@ class Rows(alt.InlineData):
         return self
 
 
+def warm_up() -> None:
+    """Start the converter, which takes a third of a second, so that the first chart need not wait for it."""
+    vl_convert.vegalite_to_svg({"data": {"values": [{"a": 1}]}, "mark": "point", "encoding": {}})
+
+
 def inline_data(rows: list[dict[str, Any]]) -> Rows:
     """Rows as the values of a chart. Dates must be ISO text and missing figures None."""
     return Rows(values=[{key: drawable(value) for key, value in row.items()} for row in rows])

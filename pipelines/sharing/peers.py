@@ -162,7 +162,9 @@ def _row(
     group = units if level == "all" else units.filter(discipline=level)
     base, events = group.height, int(group["event"].sum())
     has_base, has_events = (f"{share}/{level}/{what}" in shown for what in ("base", "events"))
-    figures = FIGURES[measure](events, base, float(group["days"].sum())) if has_events else (None, None, None)
+    figures = (
+        FIGURES[measure](events, base, float(group["days"].sum())) if has_base and has_events else (None, None, None)
+    )
     note = None if has_base and has_events else NOTES["earlier" if _was_told(told, level) else "hidden"]
     dimension = "all" if level == "all" else "discipline"
     return (
