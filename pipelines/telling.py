@@ -46,7 +46,9 @@ def _tell_changes(out: TextIO, changes: pl.DataFrame) -> None:
     )
     for row in kinds.sort("cells", descending=True).iter_rows(named=True):
         taken = f"as {row['taken']}" if row["taken"] else "as not filled in"
-        out.write(f'  {row["change"]}: {row["cells"]:,} cells, like {row["column_name"]} "{row["found"]}" {taken}\n')
+        out.write(
+            f'  {row["change"]}: {_many(row["cells"], "cell")}, like {row["column_name"]} "{row["found"]}" {taken}\n'
+        )
 
 
 def _account(outcome: Outcome) -> str:
@@ -58,6 +60,10 @@ def _account(outcome: Outcome) -> str:
     for row in outcome.counts.iter_rows(named=True):
         lines.append(f"{row['table_name']:8}" + "".join(f"{row[name]:>11,}" for name in names))
     return "\n".join(lines) + "\n"
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count:,} {what}" + ("" if count == 1 else "s")
 
 
 def _by_rule(findings: pl.DataFrame) -> str:
@@ -73,7 +79,7 @@ def _tell_findings(out: TextIO, title: str, findings: pl.DataFrame) -> None:
     if findings.is_empty():
         return
     rows = findings.select("source_file", "source_row").unique(maintain_order=True)
-    out.write(f"\n{title}: {rows.height:,} {'row' if rows.height == 1 else 'rows'}{_by_rule(findings)}\n")
+    out.write(f"\n{title}: {_many(rows.height, 'row')}{_by_rule(findings)}\n")
     shown = findings.join(rows.head(MOST_ROWS_TOLD), on=["source_file", "source_row"], maintain_order="left")
     for row in shown.iter_rows(named=True):
         out.write(f"  {row['source_file']} row {row['source_row']}: {row['reason']}\n")

@@ -18,7 +18,7 @@ from pipelines.intake.reading import ReadFile, Source, find_files, read_file
 from pipelines.intake.reports import apart
 from pipelines.intake.rows import Rows, as_accepted, as_findings, mask_of
 from pipelines.intake.rules import foaled_after
-from pipelines.intake.sheet import FILE, ROW, SOURCE, Sheet
+from pipelines.intake.sheet import Sheet
 from pipelines.intake.spellings import Habits
 from pipelines.intake.told import Told
 from pipelines.intake.wording import Read, read_cells
@@ -83,7 +83,7 @@ def read_export(
     doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
     settled = {name: lines for name, (_, lines) in agreed.items()}
     records = _records(
-        rows, verdict, doubts, settled, [*_unread(laid, left), *_unused(practice, sheets, layout)], _files(files, rows)
+        rows, verdict, doubts, settled, [*_unread(laid, left), *_unused(practice, sheets, layout)], _files(files, laid)
     )
     return replace(records, taken=tuple(laid.taken), changes=_changes(read))
 
@@ -208,15 +208,10 @@ def _refuse_lost_rows(records: Records, aside: dict[str, int]) -> None:
             raise TableError(f"{name}: {read} rows read, {accounted} accounted for")
 
 
-def _files(files: list[ReadFile], rows: dict[str, Rows]) -> pl.DataFrame:
-    """`ledger.LoadFiles` without the load's number: each file with the rows that came from it."""
-    read = pl.concat([part.texts.select(FILE, SOURCE, ROW) for part in rows.values()]).unique()
-    counts = read.group_by(FILE).len()
-    named = pl.DataFrame(
-        [(file.source.called, file.sha256) for file in files], schema=["file_name", "sha256"], orient="row"
-    )
-    joined = named.join(counts, left_on="file_name", right_on=FILE, how="left", maintain_order="left")
-    return joined.select("file_name", "sha256", pl.col("len").fill_null(0).cast(pl.Int64).alias("rows"))
+def _files(files: list[ReadFile], laid: Laid) -> pl.DataFrame:
+    """`ledger.LoadFiles` without the load's number: each file with the number of its rows that are records."""
+    lines = [(file.source.called, file.sha256, laid.rows.get(file.source.called, 0)) for file in files]
+    return pl.DataFrame(lines, schema={"file_name": pl.String, "sha256": pl.String, "rows": pl.Int64}, orient="row")
 
 
 def _unread(laid: Laid, left: list[Source]) -> list[pl.DataFrame]:

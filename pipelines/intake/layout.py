@@ -44,13 +44,14 @@ class Laid:
 
     unread: (table, source, row, header) of columns and, with an empty header, whole sheets not understood.
     left_out: (source, row, why) of rows that are no records: totals, headers written again.
-    taken: how each sheet was understood.
+    taken: how each sheet was understood. rows: how many records each file holds, by its name.
     """
 
     tables: dict[str, pl.DataFrame] = field(default_factory=dict)
     unread: list[tuple[str, str, int, str]] = field(default_factory=list)
     left_out: list[tuple[str, int, str]] = field(default_factory=list)
     taken: list[Told] = field(default_factory=list)
+    rows: dict[str, int] = field(default_factory=lambda: defaultdict(int))
 
 
 def lay_out(sheets: list[Sheet], named: dict[str, str], given: set[str], may_lack_tables: bool) -> Laid:
@@ -69,6 +70,7 @@ def lay_out(sheets: list[Sheet], named: dict[str, str], given: set[str], may_lac
             continue
         role = _told_elsewhere(sheet, role, told)
         body = _records(sheet, role, laid)
+        laid.rows[sheet.file] += body.height
         for table, piece in _pieces(sheet, role, body).items():
             pieces[table].append(piece)
         laid.taken.append(_told(sheet, role, body, laid))
@@ -122,7 +124,10 @@ def _totals(sheet: Sheet, role: Role) -> list[int]:
     for at in reversed(about):
         said, spellings = _said(at), bare.select(pl.col(cell(at)).unique())
         no_record = (said == "") | said.is_in(TOTALS) | said.str.contains(TOTAL_OF) | said.str.contains(FIGURE)
-        bare = bare.join(spellings.filter(no_record), on=cell(at), how="semi", nulls_equal=True, maintain_order="left")
+        spellings = spellings.filter(no_record)
+        if spellings.is_empty():
+            return []
+        bare = bare.join(spellings, on=cell(at), how="semi", nulls_equal=True, maintain_order="left")
     everywhere = [_said(at) for at in _positions(sheet)]
     named = pl.any_horizontal(text.is_in(TOTALS) | text.str.contains(TOTAL_OF) for text in everywhere)
     figures = pl.all_horizontal((text == "") | text.str.contains(FIGURE) for text in everywhere)

@@ -23,7 +23,8 @@ class Told(NamedTuple):
     def line(self) -> str:
         """The line a person reads."""
         columns = self.understood + len(self.unknown)
-        text = f"{self.source}: {self.says}, {self.rows:,} rows, {self.understood} of {columns} columns understood"
+        rows = f"{self.rows:,} {'row' if self.rows == 1 else 'rows'}"
+        text = f"{self.source}: {self.says}, {rows}, {self.understood} of {columns} columns understood"
         if self.settled:
             read_as = ", ".join(f'"{header}" read as {column}' for header, column in self.settled)
             text = f"{text}; {read_as}"

@@ -120,6 +120,13 @@ def test_a_row_of_totals_is_left_out_and_named(read, last):
     assert records.warnings.select("source_row", "rule").rows() == [(5, "row_not_read")]
 
 
+def test_a_row_that_tells_a_visit_and_two_feet_is_one_row_of_its_file(read):
+    records = read(
+        book="Horse|Use|Date|Kind|LF came in|LF done|RF came in|RF done \n Ash|polo|13/02/2024|routine|on|new|on|new"
+    )
+    assert (records.files["rows"].to_list(), records.rows_read["feet"]) == ([1], 2)
+
+
 def test_a_horse_called_count_is_no_row_of_totals(read):
     records = read(book=FLAT.replace("Ash", "Count"))
     assert (works(records), records.warnings.height) == (FEET, 0)
