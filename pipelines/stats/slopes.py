@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 
 # λ·(mean Σt²) is looked for between these: below, units do not differ; above, readings scatter about no line at all.
-LOWEST, HIGHEST, GRID = 1e-6, 1e8, 15
+LOWEST, HIGHEST, GRID = 1e-6, 1e8, 43
 
 
 class UnitSums(NamedTuple):
@@ -88,9 +88,12 @@ def _best_ratio(units: UnitSums) -> float:
     grid = np.concatenate([[0.0], np.geomspace(LOWEST, HIGHEST, GRID) * scale])
     profiles = [_profile(units, ratio) for ratio in grid]
     best = int(np.argmin([profile.deviance for profile in profiles]))
-    if best == 0 and profiles[0].score >= 0:
-        return 0.0
-    return _root_of_score(units, grid[max(best - 1, 0)], grid[min(best + 1, len(grid) - 1)], LOWEST * scale)
+    # With few units there can be two peaks: the way the likelihood leans at the best point says on which side its own is.
+    other = best - 1 if profiles[best].score > 0 else best + 1
+    if not 0 <= other < len(grid) or (profiles[best].score > 0) == (profiles[other].score > 0):
+        return float(grid[best])
+    low, high = sorted((best, other))
+    return _root_of_score(units, grid[low], grid[high], LOWEST * scale)
 
 
 def _root_of_score(units: UnitSums, low: float, high: float, floor: float) -> float:

@@ -119,3 +119,30 @@ def test_the_ratio_of_spreads_is_the_best_of_a_plain_search():
 )
 def test_there_is_no_estimate_where_nothing_can_be_told_apart(unit, t, y):
     assert random_slope(sums(np.array(unit), np.array(t), np.array(y))) is None
+
+
+def test_where_the_likelihood_has_two_peaks_the_higher_one_is_taken():
+    """Five feet, found by random search: one peak near λ = 0.13, the higher one, by 1.3 in log-likelihood, near 11.5."""
+    readings = {
+        "a": [(0, 0.5), (0, 0.5), (6, 0.5)],
+        "b": [(6, -4)],
+        "c": [(1, -4)],
+        "d": [(4, -4), (4, -4)],
+        "e": [(6, -4), (0, 0.5)],
+    }
+    parts = [np.array(own, dtype=float).T for own in readings.values()]
+    sums = [(t.size, t @ t, t @ y, y @ y) for t, y in parts]
+    fit = random_slope(UnitSums(*np.array(sums, dtype=float).T))
+    t, y = np.concatenate(parts, axis=1)
+    unit = np.repeat(np.arange(len(parts)), [own[0].size for own in parts])
+    alike = unit[:, None] == unit
+
+    def away(ratio):
+        spread = np.eye(t.size) + ratio * alike * np.outer(t, t)
+        weighted = np.linalg.solve(spread, t)
+        rest = y - (weighted @ y) / (weighted @ t) * t
+        variance = rest @ np.linalg.solve(spread, rest) / (t.size - 1)
+        return (t.size - 1) * np.log(variance) + np.linalg.slogdet(spread)[1] + np.log(weighted @ t)
+
+    assert away(fit.ratio) <= min(away(ratio) for ratio in np.geomspace(1e-6, 1e6, 2000))
+    assert 11 < fit.ratio < 12
