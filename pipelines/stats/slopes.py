@@ -88,7 +88,7 @@ def _best_ratio(units: UnitSums) -> float:
     grid = np.concatenate([[0.0], np.geomspace(LOWEST, HIGHEST, GRID) * scale])
     profiles = [_profile(units, ratio) for ratio in grid]
     best = int(np.argmin([profile.deviance for profile in profiles]))
-    # With few units there can be two peaks: the way the likelihood leans at the best point says on which side its own is.
+    # With few units there can be two peaks; how the likelihood leans at the best point says on which side its own is.
     other = best - 1 if profiles[best].score > 0 else best + 1
     if not 0 <= other < len(grid) or (profiles[best].score > 0) == (profiles[other].score > 0):
         return float(grid[best])

@@ -122,7 +122,7 @@ def test_there_is_no_estimate_where_nothing_can_be_told_apart(unit, t, y):
 
 
 def test_where_the_likelihood_has_two_peaks_the_higher_one_is_taken():
-    """Five feet, found by random search: one peak near λ = 0.13, the higher one, by 1.3 in log-likelihood, near 11.5."""
+    """Five feet, found by random search: a peak near λ = 0.13 and a higher one, by 1.3 in log-likelihood, near 11.5."""
     readings = {
         "a": [(0, 0.5), (0, 0.5), (6, 0.5)],
         "b": [(6, -4)],
