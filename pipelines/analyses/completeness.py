@@ -7,57 +7,71 @@ from schemas.results import Completeness
 
 _LOSS_MODELS = ("loss_hazard", "loss_factors", "loss_watch", "interval_guide", "retention_interval", "retention_tests")
 _SHOES = ("loss_rates", "retention", "loss_causes", "horse_losses", "season_review", "fit_by_pace", *_LOSS_MODELS)
-_FEET = ("bruise_recurrence", "angle_drift")
-_BY_DISCIPLINE = ("loss_rates", "retention", "horse_losses", "interval_lengths", *_FEET, *_LOSS_MODELS)
-_EVERY = (*_SHOES, "interval_lengths", *_FEET, "workload")
+_BRUISES = ("bruise_recurrence", "bruise_burden", "bruise_patterns")
+_LEAVING = ("angle_trend", "angle_gaps", "handedness")
+_ANGLES = ("angle_drift", *_LEAVING)
+_FEET = (*_BRUISES, *_ANGLES)
+_LATE = ("lateness", "due_list")
+_BY_DISCIPLINE = (
+    "loss_rates",
+    "retention",
+    "horse_losses",
+    "interval_lengths",
+    *_BRUISES,
+    "angle_drift",
+    "angle_trend",
+    "angle_gaps",
+    *_LOSS_MODELS,
+)
+_EVERY = (*_SHOES, *_LATE, "interval_lengths", *_FEET, "workload", "season_compare")
 _FACTOR = ("loss_factors",)
-_VISIT_SUMS = ("season_review", "workload")
+_VISIT_SUMS = ("season_review", "season_compare", "workload")
 
 # Which results lack something where the column is blank. A column that is not here is kept and used by none yet.
 USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
     "horses": {
         "horse_id": _EVERY,
-        "horse_name": ("horse_losses", "interval_guide"),
-        "discipline": (*_BY_DISCIPLINE, "fit_by_pace", "loss_dating"),
-        "yard": ("loss_rates", "interval_lengths"),
+        "horse_name": ("angle_gaps", "due_list", "horse_losses", "interval_guide", "lateness", "season_compare"),
+        "discipline": (*_BY_DISCIPLINE, "due_list", "fit_by_pace", "loss_dating"),
+        "yard": ("due_list", "interval_lengths", "loss_rates"),
         "turnout": _FACTOR,
     },
     "visits": {
         "visit_id": _EVERY,
         "horse_id": _EVERY,
         "visit_date": _EVERY,
-        "farrier": ("loss_rates", "workload", *_FACTOR),
-        "visit_kind": ("interval_lengths", "season_review", "workload"),
+        "farrier": ("angle_gaps", "handedness", "loss_rates", "workload", *_FACTOR),
+        "visit_kind": ("interval_lengths", *_LATE, *_VISIT_SUMS),
         "minutes": _VISIT_SUMS,
         "fee": ("workload",),
         "travel_km": _VISIT_SUMS,
-        "planned_weeks": ("interval_lengths", "loss_hazard", *_FACTOR),
-        "handling": _FACTOR,
+        "planned_weeks": ("interval_lengths", "loss_hazard", *_LATE, *_FACTOR),
+        "handling": ("season_compare", *_FACTOR),
     },
     "feet": {
         "visit_id": (*_SHOES, *_FEET, "workload"),
         "foot": (*_SHOES, *_FEET),
-        "arrival": (*_SHOES, "angle_drift"),
-        "work": (*_SHOES, "angle_drift", "workload"),
+        "arrival": (*_SHOES, "angle_drift", "angle_trend"),
+        "work": (*_SHOES, "angle_drift", "angle_trend", "season_compare", "workload"),
         "shoe_style": ("loss_rates", "retention_tests", "bruise_recurrence", *_FACTOR),
         "shoe_material": _FACTOR,
         "branch_past_heel_mm": ("fit_by_pace", *_FACTOR),
-        "nails_medial": _FACTOR,
-        "nails_lateral": _FACTOR,
+        "nails_medial": ("handedness", *_FACTOR),
+        "nails_lateral": ("handedness", *_FACTOR),
         "heel_nails": _FACTOR,
         "nail_line": _FACTOR,
         "clips": _FACTOR,
         "pad": _FACTOR,
         "fitting": _FACTOR,
         "edges_dressed": _FACTOR,
-        "sole_relief": ("bruise_recurrence", *_FACTOR),
-        "wall_state": _FACTOR,
-        "wall_side": _FACTOR,
-        "bruise_grade": ("bruise_recurrence",),
-        "bruise_site": ("bruise_recurrence",),
-        "angle_arrival_deg": ("angle_drift",),
-        "angle_leaving_deg": ("angle_drift", *_FACTOR),
-        "toe_leaving_mm": (*_FACTOR, "angle_drift"),
+        "sole_relief": ("bruise_burden", "bruise_recurrence", *_FACTOR),
+        "wall_state": ("handedness", *_FACTOR),
+        "wall_side": ("handedness", *_FACTOR),
+        "bruise_grade": (*_BRUISES, "lateness"),
+        "bruise_site": _BRUISES,
+        "angle_arrival_deg": ("angle_drift", "angle_gaps", "lateness"),
+        "angle_leaving_deg": (*_ANGLES, "lateness", *_FACTOR),
+        "toe_leaving_mm": ("angle_drift", "angle_trend", "handedness", *_FACTOR),
     },
     "losses": {
         "horse_id": _SHOES,

@@ -82,6 +82,29 @@ COUNTED_BY = {
     ("bruising", "steps"): ("dimension", "level"),
     ("angle_drift", "sums"): ("horse_id", "foot", "discipline", "end", "shod"),
     ("angle_drift", "leaving"): ("horse_id", "foot", "discipline", "end"),
+    ("bruise_burden", "followed"): ("horse_id", "foot", "discipline"),
+    ("bruise_burden", "episodes"): ("horse_id", "foot", "discipline", "day"),
+    ("bruise_burden", "sites"): ("dimension", "level", "end", "site"),
+    ("bruise_burden", "looks"): ("dimension", "level"),
+    ("bruise_patterns", "returns"): ("dimension", "level"),
+    ("bruise_patterns", "fronts"): ("dimension", "level"),
+    ("bruise_patterns", "sites"): ("dimension", "level", "site_from", "site_to"),
+    ("angle_trend", "feet"): ("horse_id", "foot", "discipline", "end"),
+    ("angle_trend", "toes"): ("horse_id", "foot", "discipline", "end"),
+    ("angle_trend", "shod"): ("horse_id", "foot", "shod"),
+    ("angle_gaps", "sums"): ("angle_at", "horse_id", "foot"),
+    ("angle_gaps", "changes"): ("angle_at", "change_deg"),
+    ("handedness", "differences"): ("farrier", "compared"),
+    ("lateness", "intervals"): ("level",),
+    ("lateness", "angles"): ("level",),
+    ("lateness", "bruises"): ("level",),
+    ("lateness", "shoes"): ("dimension", "level"),
+    ("lateness", "horses"): ("horse_id", "horse_name"),
+    ("due_list", "shoes"): ("horse_id", "end", "age"),
+    ("due_list", "late"): ("days_late",),
+    ("season_compare", "spells"): ("which",),
+    ("season_compare", "intervals"): ("which", "days"),
+    ("season_compare", "minutes"): ("dimension", "level", "minutes"),
     ("workload", "work"): ("period", "starts_on", "farrier"),
     ("season_review", "kinds"): ("visit_kind",),
     ("season_review", "horses"): (),
@@ -109,6 +132,16 @@ NO_SUMS = {
     ("season_review", "season"),
     ("interval_guide", "usual"),
     ("horse_pages", "horses"),
+    ("bruise_burden", "relief"),
+    ("angle_gaps", "gaps"),
+    ("angle_gaps", "latest"),
+    ("angle_gaps", "latest_changes"),
+    ("due_list", "as_of"),
+    ("due_list", "rounds"),
+    ("season_compare", "seasons"),
+    ("season_compare", "visits"),
+    ("season_compare", "weeks"),
+    ("season_compare", "horses"),
     ("horse_pages", "shoes"),
     ("horse_pages", "visits"),
 }
@@ -181,5 +214,6 @@ def test_every_row_of_every_result_keeps_its_declaration(whole, name):
 
 def test_every_part_that_is_counted_is_held_to_that_or_known_to_be_no_sum():
     parts = {(name, part) for name in build.ANALYSES for part in import_module(f"pipelines.analyses.{name}").COUNTS}
-    shared = {("interval_guide", part) for part in import_module("pipelines.analyses.horse_losses").COUNTS}
+    of_horses = import_module("pipelines.analyses.horse_losses").COUNTS
+    shared = {(name, part) for name in ("interval_guide", "due_list") for part in of_horses}
     assert parts - set(COUNTED_BY) - NO_SUMS - shared == set()
