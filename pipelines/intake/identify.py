@@ -65,8 +65,8 @@ def in_several_yards(before: pl.DataFrame, after: pl.DataFrame) -> pl.Series:
 def _horses(part: pl.DataFrame, same: dict[str, str]) -> pl.DataFrame:
     if _keyed(part, "horse_id") or "horse_name" not in part.columns:
         return part
-    made = _key(_said(part, "horse_name"), _said(part, "yard"))
     named = pl.DataFrame({"name": _said(part, "horse_name"), "yard": _said(part, "yard")})
+    made = _key(*named)
     there = _by_name(part.filter(~part.select(_without_keys(part, "horse_id")).to_series()))
     named = _filled(part, "horse_id", _found(named, there).fill_null(_one_of(made, same)))
     return _told_alike(named, made) if same else named
@@ -97,6 +97,8 @@ def _found(named: pl.DataFrame, horses: pl.DataFrame) -> pl.Series:
     """The horse_id of each name and yard: of that very place, else by name alone where that is one horse and one of
     the two says no yard.
     """
+    if horses.is_empty():
+        return _nothing(named.height)
     placed = horses.drop_nulls("yard").unique(["name", "yard"], keep="first", maintain_order=True)
     exact = named.join(placed, on=["name", "yard"], how="left", maintain_order="left")["found"]
     alone = horses.filter(pl.col("anywhere")).sort("yard", nulls_last=False, maintain_order=True)
@@ -114,11 +116,13 @@ def _visits(part: pl.DataFrame, horses: pl.DataFrame, same: dict[str, str], habi
         {"horse": part["horse_id"], "day": _days(part, "visit_date", habits), "by": _said(part, "farrier")}
     )
     keyed = _visit_places(part.filter(~part.select(_without_keys(part, "visit_id")).to_series()), habits)
-    return _filled(part, "visit_id", _found_visit(place, keyed).fill_null(_key(*place)))
+    return _filled(part, "visit_id", _or_key(_found_visit(place, keyed), place))
 
 
 def _found_visit(place: pl.DataFrame, there: pl.DataFrame) -> pl.Series:
     """The visit_id of each horse, day and farrier; of horse and day where no farrier is said and it was one visit."""
+    if there.is_empty():
+        return _nothing(place.height)
     exact = place.join(there, on=["horse", "day", "by"], how="left", nulls_equal=True, maintain_order="left")["found"]
     alone = there.filter(pl.len().over("horse", "day") == 1).select("horse", "day", "found")
     by_day = place.join(alone, on=["horse", "day"], how="left", maintain_order="left")["found"]
@@ -128,13 +132,20 @@ def _found_visit(place: pl.DataFrame, there: pl.DataFrame) -> pl.Series:
 def _feet(
     part: pl.DataFrame, visits: pl.DataFrame, horses: pl.DataFrame, same: dict[str, str], habits: dict[str, Habits]
 ) -> pl.DataFrame:
-    """A foot row without a visit_id belongs to the visit of its horse and day, and farrier where it names one."""
+    """A foot row without a visit_id belongs to the visit of its horse and day, and farrier where it names one.
+
+    The feet of one visit mostly stand together: they are looked up once.
+    """
     if _keyed(part, "visit_id") or DAY not in part.columns:
         return part
-    part = _with_horse(part, HORSE, horses, same)
-    place = pl.DataFrame({"horse": part[HORSE], "day": _days(part, DAY, habits), "by": _said(part, BY)})
-    found = _found_visit(place, _visit_places(visits, habits))
-    return _filled(part, "visit_id", found.fill_null(_key(*place)))
+    told = [name for name in (SOURCE, HORSE, NAME, YARD, DAY, BY) if name in part.columns]
+    new = part.select(pl.any_horizontal(pl.col(told).ne_missing(pl.col(told).shift(1)))).to_series()
+    new[0] = True
+    once = _with_horse(part.filter(new), HORSE, horses, same)
+    place = pl.DataFrame({"horse": once[HORSE], "day": _days(once, DAY, habits), "by": _said(once, BY)})
+    found = _or_key(_found_visit(place, _visit_places(visits, habits)), place)
+    at = new.cast(pl.UInt32).cum_sum() - 1
+    return _filled(part.with_columns(once[HORSE].gather(at)), "visit_id", found.gather(at))
 
 
 def _visit_places(visits: pl.DataFrame, habits: dict[str, Habits]) -> pl.DataFrame:
@@ -165,7 +176,7 @@ def _with_horse(part: pl.DataFrame, column: str, horses: pl.DataFrame, same: dic
     if _keyed(part, column) or NAME not in part.columns:
         return part
     named = pl.DataFrame({"name": _said(part, NAME), "yard": _said(part, YARD)})
-    return _filled(part, column, _found(named, horses).fill_null(_one_of(_key(named["name"], named["yard"]), same)))
+    return _filled(part, column, _or_key(_found(named, horses), named, same))
 
 
 def _keyed(part: pl.DataFrame, column: str) -> bool:
@@ -187,8 +198,12 @@ def _filled(part: pl.DataFrame, column: str, made: pl.Series) -> pl.DataFrame:
 def _said(part: pl.DataFrame, column: str) -> pl.Series:
     """The cells in plain form, blank ones null; read once a spelling."""
     if column not in part.columns:
-        return pl.Series([None] * part.height, dtype=pl.String)
+        return _nothing(part.height)
     return _mapped(part[column], lambda text: plain(text) or None)
+
+
+def _nothing(height: int) -> pl.Series:
+    return pl.repeat(None, height, dtype=pl.String, eager=True)
 
 
 def _mapped(column: pl.Series, says: Callable[[str], str | None]) -> pl.Series:
@@ -200,7 +215,7 @@ def _mapped(column: pl.Series, says: Callable[[str], str | None]) -> pl.Series:
 def _days(part: pl.DataFrame, column: str, habits: dict[str, Habits]) -> pl.Series:
     """Each day in the declared form; what cannot be read stays as it was found."""
     if column not in part.columns:
-        return pl.Series([None] * part.height, dtype=pl.String)
+        return _nothing(part.height)
     spellings = part.select(FILE, pl.col(column).alias("text")).drop_nulls().unique()
     said = spellings.with_columns(pl.Series("day", [_day(*place, habits) for place in spellings.rows()], pl.String))
     left = part.select(FILE, pl.col(column).alias("text"))
@@ -221,6 +236,14 @@ def _key(*parts: pl.Series) -> pl.Series:
     key = named.select(pl.when(pl.col("0").is_not_null()).then(joined).alias("key")).to_series()
     long = (key.str.len_chars() > LONGEST).fill_null(False)
     return key.scatter(long.arg_true(), _mapped(key.filter(long), _short)) if long.any() else key
+
+
+def _or_key(found: pl.Series, named: pl.DataFrame, same: dict[str, str] | None = None) -> pl.Series:
+    """What was found, and a key of the named parts where nothing was."""
+    missing = found.is_null()
+    if not missing.any():
+        return found
+    return found.scatter(missing.arg_true(), _one_of(_key(*named.filter(missing)), same or {}))
 
 
 def _short(key: str) -> str:

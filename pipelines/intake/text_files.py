@@ -142,11 +142,12 @@ def _every_line_full(data: bytes, separator: str, lines_above: int, cells: pl.Da
     if lines_above:
         start = re.match(rb"(?:[^\n]*(?:\n|\Z)){%d}" % lines_above, data)
         body = data[start.end() :] if start else b""
-    bare = re.sub(rb'"[^"]*"', b"", body) if b'"' in body else body
+    quoted = re.findall(rb'"[^"]*"', body)
     empty = 0
     if cells.height and cells.to_series(0).null_count():
-        empty = len(re.findall(rb"(?m)^\r?\n", bare))
-    return bare.count(separator.encode()) == (cells.width - 1) * (cells.height - empty)
+        empty = len(re.findall(rb"(?m)^\r?\n", re.sub(rb'"[^"]*"', b"", body) if quoted else body))
+    bare = body.count(separator.encode()) - b"".join(quoted).count(separator.encode())
+    return bare == (cells.width - 1) * (cells.height - empty)
 
 
 def _careful(data: bytes, separator: str, width: int, lines_above: int, named: str) -> pl.DataFrame:
