@@ -10,6 +10,7 @@ import pytest
 from reports.site import write_site
 from tests.reports.browser import Browser
 from tests.reports.horse_pages import fit, gap, listed_horse, shoe, visit
+from tests.reports.parsing import pages_of
 from tests.reports.practice import ABOUT, horse, practice, rate, results
 
 HOSTILE = '<script>alert(1)</script> & "Co"'
@@ -26,7 +27,8 @@ def sites(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Path]]:
         "capitals": practice(name=lambda place: f"MAMMA WOMBAT'S GREAT WILLOW {place}"),
         "large": practice(horses=1000, yards=120),
     }
-    return {name: write_site(tables, ABOUT, tmp_path_factory.mktemp("site")) for name, tables in made.items()}
+    written = {name: write_site(tables, ABOUT, tmp_path_factory.mktemp("site")) for name, tables in made.items()}
+    return {name: pages_of(paths) for name, paths in written.items()}
 
 
 def one_horse() -> dict:

@@ -72,3 +72,18 @@ def table_rows(tree: Element, caption: str) -> list[list[str]]:
     """The cells of the table with this caption, its head first."""
     found = next(table for table in tree.iter("table") if text(every(table, "caption")[0]) == caption)
     return [[text(cell) for cell in row if cell.tag in ("th", "td")] for row in found.iter("tr")]
+
+
+def pages_of(written: list[Path]) -> list[Path]:
+    """The pages among the files of a site."""
+    return [path for path in written if path.suffix == ".html"]
+
+
+def called(written: list[Path], name: str) -> Path:
+    """The page of this name."""
+    return next(path for path in written if path.name == f"{name}.html")
+
+
+def own_files(written: list[Path]) -> list[Path]:
+    """The pages of horses, in their order."""
+    return [path for path in written if path.stem.startswith("horse-")]

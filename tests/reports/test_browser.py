@@ -4,7 +4,8 @@ import re
 
 import pytest
 
-PAGES = ("index", "lost-shoes", "horses", "intervals", "bruising", "angles", "workload", "data")
+from tests.reports.parsing import called
+
 PHONE, DESK = 390, 1200
 
 OVERFLOWING = """
@@ -81,7 +82,7 @@ def test_text_in_pictures_is_never_smaller_than_ten_pixels_nor_cut_off_nor_one_o
 
 
 def test_page_and_pictures_follow_a_dark_scheme(browser, sites):
-    lost_shoes = sites["small"][1]
+    lost_shoes = called(sites["small"], "lost-shoes")
     ink = 'getComputedStyle(document.querySelector("svg.chart text")).fill'
     paper = "getComputedStyle(document.body).backgroundColor"
     seen = {}
@@ -95,7 +96,7 @@ def test_page_and_pictures_follow_a_dark_scheme(browser, sites):
 
 
 def test_on_paper_folded_tables_are_open_and_colours_are_those_of_light_paper(browser, sites):
-    browser.open(sites["large"][2], DESK, scheme="dark")
+    browser.open(called(sites["large"], "horses"), DESK, scheme="dark")
     rows = '[...document.querySelectorAll("details tr")].filter(one => one.checkVisibility()).length'
     assert browser.find(rows) == 0
     browser.media("dark", "print")
@@ -104,7 +105,7 @@ def test_on_paper_folded_tables_are_open_and_colours_are_those_of_light_paper(br
 
 
 def test_a_page_prints_on_a4(browser, sites, tmp_path):
-    browser.open(sites["small"][1], DESK)
+    browser.open(called(sites["small"], "lost-shoes"), DESK)
     browser.print(tmp_path / "page.pdf")
     boxes = re.findall(rb"/MediaBox \[([^\]]*)\]", (tmp_path / "page.pdf").read_bytes())
     # ISO 216: A4 is 210 x 297 mm, in points of 1/72 inch
@@ -115,7 +116,7 @@ def test_a_page_prints_on_a4(browser, sites, tmp_path):
 
 
 def test_the_first_stop_of_the_keyboard_leads_past_the_navigation_and_is_seen(browser, sites):
-    browser.open(sites["small"][0], PHONE)
+    browser.open(called(sites["small"], "index"), PHONE)
     for kind in ("keyDown", "keyUp"):
         browser.ask("Input.dispatchKeyEvent", type=kind, key="Tab", code="Tab", windowsVirtualKeyCode=9)
     assert browser.find("document.activeElement.className") == "skip"

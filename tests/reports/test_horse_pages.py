@@ -8,7 +8,7 @@ import pytest
 from reports.site import write_site
 from tests.reports.conftest import HOSTILE
 from tests.reports.horse_pages import fit, gap, guide, listed_horse, shoe, visit
-from tests.reports.parsing import every, parsed, said, table_rows, text
+from tests.reports.parsing import called, every, own_files, parsed, said, table_rows, text
 from tests.reports.practice import ABOUT, horse, practice, results
 from tests.reports.test_sentences import answer
 
@@ -23,7 +23,7 @@ LACKS = "What does its record lack?"
 def own(folder, **tables):
     """The page of the one horse these tables tell of."""
     listing = {"horse_list": [listed_horse(0, "H0000", "Ash")], **tables}
-    return parsed(write_site(results(**listing), ABOUT, folder)[-1])
+    return parsed(own_files(write_site(results(**listing), ABOUT, folder))[-1])
 
 
 def questions(tree) -> list[str]:
@@ -31,8 +31,7 @@ def questions(tree) -> list[str]:
 
 
 def test_the_page_of_a_horse_asks_these_questions_and_carries_the_cautions(sites):
-    page = parsed(sites["small"][8])
-    assert sites["small"][8].name == "horse-1.html"
+    page = parsed(called(sites["small"], "horse-1"))
     assert text(every(page, "h1")[0]) == "Pony 1"
     assert questions(page) == [SHOES, PEERS, FIT, HINDS, GUIDE, LACKS]
     assert "Records are observations, not diagnoses." in text(every(page, "aside", class_="cautions")[0])
@@ -41,7 +40,7 @@ def test_the_page_of_a_horse_asks_these_questions_and_carries_the_cautions(sites
 def test_each_horse_is_linked_from_the_table_of_horses_by_its_number(sites):
     links = {
         text(link): link.get("href")
-        for link in every(every(parsed(sites["small"][2]), "main")[0], "a")
+        for link in every(every(parsed(called(sites["small"], "horses")), "main")[0], "a")
         if link.get("href", "").startswith("horse-")
     }
     assert links == {"Pony 1": "horse-1.html", "Pony 2": "horse-2.html", "Pony 3": "horse-3.html"}
@@ -49,20 +48,21 @@ def test_each_horse_is_linked_from_the_table_of_horses_by_its_number(sites):
 
 def test_a_horse_never_shod_has_a_page_and_a_link_too(tmp_path):
     pages = write_site(results(horse_list=[listed_horse(0, "H1", "Bare", visits=2)]), ABOUT, tmp_path)
-    assert table_rows(parsed(pages[2]), "Horses with no shoe on record")[1:] == [["Bare", "Trail", "2"]]
-    assert answer(parsed(pages[-1]), SHOES) == "No shoe has been nailed on."
+    assert table_rows(parsed(called(pages, "horses")), "Horses with no shoe on record")[1:] == [["Bare", "Trail", "2"]]
+    assert answer(parsed(own_files(pages)[-1]), SHOES) == "No shoe has been nailed on."
 
 
 def test_names_are_shown_as_written_and_get_into_no_file_name(sites):
-    for path in sites["hostile"][8:]:
-        assert path.stem in ("horse-1", "horse-2", "horse-3")
+    own = own_files(sites["hostile"])
+    assert [path.stem for path in own] == ["horse-1", "horse-2", "horse-3"]
+    for path in own:
         assert text(every(parsed(path), "h1")[0]).startswith(HOSTILE)
 
 
 def test_horses_of_one_name_are_told_apart_on_their_pages(tmp_path):
     herd = [listed_horse(0, "A1", "Star"), listed_horse(1, "A2", "Star")]
     pages = write_site(results(horse_list=herd), ABOUT, tmp_path)
-    assert [text(every(parsed(path), "h1")[0]) for path in pages[-2:]] == ["Star (A1)", "Star (A2)"]
+    assert [text(every(parsed(path), "h1")[0]) for path in own_files(pages)] == ["Star (A1)", "Star (A2)"]
 
 
 def test_lost_shoes_are_counted_by_foot_and_listed_with_the_days_they_may_have_come_off(tmp_path):
@@ -154,13 +154,13 @@ def test_what_is_often_blank_is_named_with_how_often(tmp_path):
 
 def test_a_horse_of_which_nothing_is_known_has_a_page_that_says_so(tmp_path):
     row = listed_horse(0, "H1", "New", visits=0, first_visit_on=None, last_visit_on=None, yard=None)
-    page = parsed(write_site(results(horse_list=[row]), ABOUT, tmp_path)[-1])
+    page = parsed(own_files(write_site(results(horse_list=[row]), ABOUT, tmp_path))[-1])
     assert text(every(page, "p", class_="lead")[0]) == "Trail. No visit is on record."
     assert questions(page) == [SHOES]
 
 
 def test_a_thousand_horses_have_a_thousand_small_pages(tmp_path):
-    written = write_site(practice(horses=1000, pages=1000), ABOUT, tmp_path)[8:]
+    written = own_files(write_site(practice(horses=1000, pages=1000), ABOUT, tmp_path))
     assert [path.name for path in written] == [f"horse-{number}.html" for number in range(1, 1001)]
     assert max(path.stat().st_size for path in written) < 60_000
     last = parsed(written[-1])

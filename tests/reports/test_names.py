@@ -2,7 +2,7 @@
 
 from reports.site import write_site
 from tests.reports.conftest import HOSTILE
-from tests.reports.parsing import every, parsed, said, table_rows
+from tests.reports.parsing import called, every, parsed, said, table_rows
 from tests.reports.practice import ABOUT, horse, results
 
 
@@ -32,7 +32,7 @@ def test_a_name_with_signs_that_no_picture_may_hold_is_drawn_without_them(tmp_pa
     from random import Random
 
     row = {**horse(0, "Bell\x07 \x0bAsh\ufffe", Random(1))}
-    page = parsed(write_site(results(horse_losses=[row]), ABOUT, tmp_path)[2])
+    page = parsed(called(write_site(results(horse_losses=[row]), ABOUT, tmp_path), "horses"))
     assert any(
         "Bell  Ash  24 lost" in picture.get("aria-label", "").replace("   ", "  ") for picture in every(page, "svg")
     )
@@ -42,7 +42,7 @@ def test_horses_that_share_a_name_are_told_apart_by_their_codes(tmp_path):
     from random import Random
 
     herd = [horse(0, "Star", Random(1)), horse(2, "Star", Random(2)), horse(3, "Bay", Random(3))]
-    page = parsed(write_site(results(horse_losses=herd), ABOUT, tmp_path)[2])
+    page = parsed(called(write_site(results(horse_losses=herd), ABOUT, tmp_path), "horses"))
     rows = table_rows(page, "Shoes lost and expected by horse; the ratio is lost over expected")
     assert sorted(row[0] for row in rows[1:]) == ["Bay", "Star (H0000)", "Star (H0002)"]
 

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from reports.charts.retention import lost_on, spread_curve
-from tests.reports.parsing import every, parsed, said, table_rows, text
+from tests.reports.parsing import called, every, parsed, said, table_rows, text
 from tests.reports.practice import practice, results
 from tests.reports.reasons import factor, month, reasons, stretch
 from tests.reports.test_sentences import answer, page
@@ -27,7 +27,7 @@ def picture(tree, begins: str):
 
 @pytest.fixture(scope="module")
 def tree(sites):
-    return parsed(sites["small"][1])
+    return parsed(called(sites["small"], "lost-shoes"))
 
 
 def test_how_many_ranges_chance_alone_would_set_apart_from_1_is_said(tmp_path):
@@ -57,7 +57,7 @@ def test_no_farrier_has_a_ratio_on_any_page(sites):
     for path in sites["small"]:
         told = said(parsed(path))
         assert not re.search(r"(Mo Cedar|Zeb Alder)[^.]{0,40}3\.3", told), path.stem
-    rows = table_rows(parsed(sites["small"][1]), "Ratios of loss rates, all factors together")
+    rows = table_rows(parsed(called(sites["small"], "lost-shoes")), "Ratios of loss rates, all factors together")
     assert "Farrier" not in {row[0] for row in rows}
 
 
@@ -72,7 +72,7 @@ def test_the_forest_tells_each_ratio_with_its_range_and_draws_unknown_levels_now
 
 
 def test_with_too_few_losses_nothing_is_weighed_against_anything(sites):
-    told = parsed(sites["empty"][1])
+    told = parsed(called(sites["empty"], "lost-shoes"))
     assert answer(told, TOGETHER) == "Too few shoes have been lost to weigh one thing against another."
     assert not every(section(told, TOGETHER), "table")
 
