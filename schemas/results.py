@@ -961,6 +961,40 @@ class HorseGaps(Table):
         unique = ["horse_id", "table_name", "column_name"]
 
 
+class HorseAngles(Table):
+    """One row is the angle and the toe of one foot of one horse, as read on arrival or on leaving at one visit."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    foot: pl.String = column("foot", required=True)
+    visit_date: pl.Date = column("visit_date", required=True)
+    angle_at: pl.String = column("angle_at", required=True)
+    angle_deg: pl.Float64 = column("angle_deg")
+    toe_mm: pl.Float64 = column("toe_mm")
+
+    class Config(Table.Config):
+        """No key: a horse may be visited twice on one day."""
+
+        unique = None
+
+
+class HorseBruises(Table):
+    """One row is one foot of one horse at one visit: what was found, or that it was not looked at for a bruise."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    foot: pl.String = column("foot", required=True)
+    visit_date: pl.Date = column("visit_date", required=True)
+    looked: pl.Boolean = column("looked", required=True)
+    bruise_grade: pl.Int64 = column("bruise_grade")
+    bruise_site: pl.String = column("bruise_site")
+    again: pl.Boolean = column("again")
+    same_site_again: pl.Boolean = column("same_site_again")
+
+    class Config(Table.Config):
+        """No key: a horse may be visited twice on one day."""
+
+        unique = None
+
+
 RESULT_TABLES: dict[str, type[Table]] = {
     "loss_rates": LossRates,
     "retention": Retention,
@@ -1012,4 +1046,6 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "horse_visits": HorseVisits,
     "horse_fit": HorseFit,
     "horse_gaps": HorseGaps,
+    "horse_angles": HorseAngles,
+    "horse_bruises": HorseBruises,
 }

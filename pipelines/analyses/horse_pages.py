@@ -1,10 +1,10 @@
-"""What is on record for each horse: its shoes in time, its visits, its lost beside its kept shoes, and what lacks?"""
+"""What is on record for each horse: its shoes, visits, angles and bruises in time, its lost beside its kept shoes?"""
 
 import numpy as np
 import polars as pl
 from scipy.special import stdtrit
 
-from schemas.results import HorseFit, HorseGaps, HorseList, HorseShoes, HorseVisits
+from schemas.results import HorseAngles, HorseBruises, HorseFit, HorseGaps, HorseList, HorseShoes, HorseVisits
 from schemas.words import FIT_MEASURES
 
 FEWEST_LOST, FEWEST_KEPT = 3, 5
@@ -53,6 +53,8 @@ def _gaps(table: str, source: str, columns: tuple[str, ...]) -> str:
     )
 
 
+_SEEN = "select * from accepted.feet join accepted.visits using (visit_id) where visit_date <= getvariable('as_of')"
+
 COUNTS = {
     "horses": """
 with seen as (
@@ -94,15 +96,41 @@ select horse_id, "end", was_lost,
 from valued group by all
 """,
     "gaps": "\nunion all\n".join(_gaps(*read) for read in _READ),
+    "angles": f"""
+with seen as ({_SEEN})
+select horse_id, foot, visit_date, visit_id, 'arrival' as angle_at, angle_arrival_deg as angle_deg,
+       toe_arrival_mm as toe_mm
+from seen where angle_arrival_deg is not null or toe_arrival_mm is not null
+union all
+select horse_id, foot, visit_date, visit_id, 'leaving', angle_leaving_deg, toe_leaving_mm
+from seen where angle_leaving_deg is not null or toe_leaving_mm is not null
+""",
+    "bruises": f"""
+with looked as (
+    select horse_id, foot, visit_id, bruise_grade >= 1 and lag(bruise_grade) over story >= 1 as again,
+           again and bruise_site = lag(bruise_site) over story as same_site_again
+    from ({_SEEN}) where bruise_grade is not null
+    window story as (partition by horse_id, foot order by visit_date, visit_id)
+)
+select horse_id, foot, visit_date, visit_id, bruise_grade is not null as looked, bruise_grade,
+       case when bruise_grade >= 1 then bruise_site end as bruise_site,
+       case when bruise_grade >= 1 then coalesce(again, false) end as again,
+       case when bruise_grade >= 1 then coalesce(same_site_again, false) end as same_site_again
+from ({_SEEN}) left join looked using (horse_id, foot, visit_id)
+""",
 }
 
 
 def horse_pages(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
-    """What the page of each horse shows → `horse_list`, `horse_shoes`, `horse_visits`, `horse_fit`, `horse_gaps`.
+    """What the page of each horse shows → `horse_list`, `horse_shoes`, `horse_visits`, `horse_fit`, `horse_gaps`,
+    `horse_angles`, `horse_bruises`.
 
     page_no is the rank of horse_id, so that no name gets into a file's name. horse_fit sets the mean of each measure
-    in lost shoes beside those renewed or taken off, front and hind apart; the hind measures stand by front shoes.
+    in lost shoes beside those renewed or taken off, front and hind apart; the hind measures stand by front shoes. A
+    bruise is there again where the foot's look before, however long ago, found one too.
     """
+    in_time = ("horse_id", "foot", "visit_date", "visit_id")
+    angles, bruises = counts["angles"].sort(*in_time, "angle_at"), counts["bruises"].sort(*in_time)
     gaps = counts["gaps"].sort("horse_id", "table_name", "column_name")
     return {
         "horse_list": HorseList.check(counts["horses"]),
@@ -110,6 +138,8 @@ def horse_pages(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
         "horse_visits": HorseVisits.check(counts["visits"]),
         "horse_fit": HorseFit.check(_fit(counts["fit"])),
         "horse_gaps": HorseGaps.check(gaps),
+        "horse_angles": HorseAngles.check(angles.drop("visit_id")),
+        "horse_bruises": HorseBruises.check(bruises.drop("visit_id")),
     }
 
 

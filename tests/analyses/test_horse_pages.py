@@ -106,3 +106,70 @@ def test_the_hind_foot_on_the_same_side_at_the_same_visit_stands_by_a_front_shoe
     assert [(row["lost_shoes"], row["lost_figure"], row["kept_shoes"]) for row in toe] == [(1, 90.0, 0)]
     bare = frame.filter(fit_measure="hind_shod").rows(named=True)
     assert [row["lost_figure"] for row in bare] == [0.0]
+
+
+IN_TIME = {
+    "horses": draw(Horses, "horse_id\n a"),
+    "visits": draw(
+        Visits,
+        """
+        visit_id | horse_id | visit_date
+        v1       | a        | 2025-03-01
+        v2       | a        | 2025-04-10
+        v3       | a        | 2025-05-20
+        v4       | a        | 2025-07-01
+        late     | a        | 2026-02-01
+        """,
+    ),
+}
+
+
+def test_angles_stand_in_time_by_foot_and_what_was_not_read_has_no_row(record):
+    feet = draw(
+        Feet,
+        """
+        visit_id | foot | angle_arrival_deg | angle_leaving_deg | toe_arrival_mm | toe_leaving_mm
+        v2       | LF   | 50                | 53                | 84             |
+        v1       | RF   |                   |                   |                |
+        v1       | LF   |                   | 52                |                | 80
+        v3       | LF   |                   |                   | 86             |
+        late     | LF   | 48                | 51                | 85             | 80
+        """,
+    )
+    assert pages(record, **IN_TIME, feet=feet)["horse_angles"].drop("horse_id").rows() == [
+        ("LF", date(2025, 3, 1), "leaving", 52.0, 80.0),
+        ("LF", date(2025, 4, 10), "arrival", 50.0, 84.0),
+        ("LF", date(2025, 4, 10), "leaving", 53.0, None),
+        ("LF", date(2025, 5, 20), "arrival", None, 86.0),
+    ]
+
+
+def test_a_bruise_is_there_again_after_a_bruised_look_even_where_a_visit_without_a_look_lies_between(record):
+    feet = draw(
+        Feet,
+        """
+        visit_id | foot | bruise_grade | bruise_site
+        v1       | LF   | 1            | toe
+        v2       | LF   |              |
+        v3       | LF   | 2            | toe
+        v4       | LF   | 1            | body
+        v1       | RF   | 1            | toe
+        v2       | RF   | 0            | toe
+        v3       | RF   | 3            | toe
+        v1       | LH   | 1            |
+        v2       | LH   | 1            |
+        late     | LH   | 1            | toe
+        """,
+    )
+    found = pages(record, **IN_TIME, feet=feet)["horse_bruises"].drop("horse_id", "visit_date")
+    assert found.rows() == [
+        ("LF", True, 1, "toe", False, False),
+        ("LF", False, None, None, None, None),
+        ("LF", True, 2, "toe", True, True),
+        ("LF", True, 1, "body", True, False),
+        ("LH", True, 1, None, False, False),
+        ("LH", True, 1, None, True, False),  # where neither site was told, none is the same
+        ("RF", True, 1, "toe", False, False),
+        ("RF", True, 0, None, None, None),
+        ("RF", True, 3, "toe", False, False),
+    ]

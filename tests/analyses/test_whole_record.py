@@ -144,6 +144,8 @@ NO_SUMS = {
     ("season_compare", "horses"),
     ("horse_pages", "shoes"),
     ("horse_pages", "visits"),
+    ("horse_pages", "angles"),
+    ("horse_pages", "bruises"),
 }
 
 
