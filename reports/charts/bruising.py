@@ -2,66 +2,69 @@
 
 from math import ceil
 
-import altair as alt
-
-from reports.charts.axes import NAMES, rows_down, sized
-from reports.drawing import Chart, inline_data
+from reports import svg
+from reports.charts.axes import LONGEST, NAMES, RIGHT, shortened
+from reports.charts.plot import Field, level, round_numbers
+from reports.drawing import Chart, Drawn, drawable
 from reports.picking import Row
-from reports.theme import BLUE, CARD, VERMILLION
+from reports.theme import BLUE, CARD, CHART_WIDTH, INK, VERMILLION
 from reports.wording import level_name, percent, percent_span
 
-ROW = 28
+ROW, TOP = 28.0, 24.0
 AGAIN, NEW = "after a bruise", "after a clear look"
 
 
 def bruise_recurrence(dimension: str, drawn: list[Row]) -> Chart:
     """Levels in the order given, each with both chances and the limits of the chance of a bruise coming back."""
     rows = [{**row, "label": level_name(dimension, row["level"])} for row in drawn]
+    by_site = dimension == "site"  # a clear foot has no site
     return Chart(
         f"bruises-{dimension.replace('_', '-')}",
-        sized(_layers(rows), len(rows) * ROW, NAMES),
+        _drawn(rows, by_site),
         "Chance of a bruise at the next look: " + "; ".join(_said(row) for row in rows) + ".",
         "Diamond: the foot was bruised; its line is where the true chance likely lies."
-        + ("" if dimension == "site" else " Ring: the foot was clear."),
+        + ("" if by_site else " Ring: the foot was clear."),
     )
 
 
-def _layers(rows: list[dict]) -> list:
-    down = rows_down([row["label"] for row in rows])
+def _drawn(rows: list[dict], by_site: bool) -> Drawn:
+    bottom = TOP + len(rows) * ROW
     top = _top(rows)
-    ranges = [row for row in rows if row["again_low"] is not None]
-    line = alt.Chart(inline_data([{k: row[k] for k in ("label", "again_low", "again_high")} for row in ranges]))
-    points = [{"label": row["label"], "chance": row["chance_new"], "look": NEW} for row in rows]
-    points += [{"label": row["label"], "chance": row["chance_again"], "look": AGAIN} for row in rows]
-    marks = alt.Chart(inline_data([point for point in points if point["chance"] is not None]))
-    return [
-        line.mark_rule(color=VERMILLION, strokeWidth=2.5, opacity=0.55).encode(
-            y=down, x=_across("again_low", top), x2=alt.X2(field="again_high")
-        ),
-        marks.mark_point(size=75, opacity=1, strokeWidth=2).encode(y=down, x=_across("chance", top), **_looks()),
-    ]
+    # a little air on both sides, so that a mark at 0 does not lie on a label
+    field = Field((-0.03 * top, 1.02 * top), (0, 1), NAMES, CHART_WIDTH - RIGHT, TOP, bottom)
+    parts = [*_key(by_site), *level(field, round_numbers(0, top), "chance of a bruise at the next look", percent)]
+    for place, row in enumerate(rows):
+        parts += _row(row, field, TOP + (place + 0.5) * ROW)
+    return Drawn(tuple(parts), CHART_WIDTH, bottom + 36)
+
+
+def _key(by_site: bool) -> list[str]:
+    parts = [_diamond(NAMES + 6, 9), svg.label(AGAIN, NAMES + 16, 13)]
+    return parts if by_site else [*parts, _ring(NAMES + 106, 9), svg.label(NEW, NAMES + 116, 13)]
+
+
+def _row(row: dict, field: Field, middle: float) -> list[str]:
+    parts = [svg.label(drawable(shortened(row["label"], LONGEST)), NAMES - 7, middle + 4, INK, text_anchor="end")]
+    if row["again_low"] is not None:
+        start, stop = field.across(row["again_low"]), field.across(row["again_high"])
+        parts.append(svg.line(start, middle, stop, middle, VERMILLION, stroke_width=2.5, opacity=0.55))
+    if row["chance_new"] is not None:
+        parts.append(_ring(field.across(row["chance_new"]), middle))
+    return [*parts, _diamond(field.across(row["chance_again"]), middle)]
+
+
+def _diamond(x: float, y: float) -> str:
+    return svg.element("path", d=f"M{x:.1f} {y - 6:.1f}l5 6l-5 6l-5 -6Z", fill=VERMILLION)
+
+
+def _ring(x: float, y: float) -> str:
+    return svg.element("circle", cx=x, cy=y, r=4.2, fill=CARD, stroke=BLUE, stroke_width=2)
 
 
 def _top(rows: list[dict]) -> float:
     """Right end of the axis: the highest figure or limit, up to the next tenth."""
     ends = [row[column] or 0 for row in rows for column in ("chance_new", "chance_again", "again_high")]
     return min(1.0, ceil(10 * max(ends) + 1e-9) / 10)
-
-
-def _looks() -> dict:
-    both = [AGAIN, NEW]
-    return {
-        "color": alt.Color(field="look", type="nominal", scale=alt.Scale(domain=both, range=[VERMILLION, BLUE])),
-        "fill": alt.Fill(field="look", type="nominal", scale=alt.Scale(domain=both, range=[VERMILLION, CARD])),
-        "shape": alt.Shape(field="look", type="nominal", scale=alt.Scale(domain=both, range=["diamond", "circle"])),
-    }
-
-
-def _across(field: str, top: float) -> alt.X:
-    axis = alt.Axis(title="chance of a bruise at the next look", format="%", tickCount=5)
-    # a little air on both sides, so that a mark at 0 does not lie on a label
-    scale = alt.Scale(domain=[-0.03 * top, 1.02 * top], nice=False, zero=False)
-    return alt.X(field=field, type="quantitative", scale=scale, axis=axis)
 
 
 def _said(row: dict) -> str:

@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 
-import altair as alt
+from reports import svg
+from reports.charts.axes import LONGEST, NAMES, RIGHT, shortened
+from reports.charts.plot import Field, level, plain_number, round_numbers
+from reports.drawing import Drawn, drawable
+from reports.theme import BLUE, CHART_WIDTH, INK, RULE
+from reports.wording import percent
 
-from reports.charts.axes import NAMES, rows_down, sized
-from reports.drawing import inline_data
-from reports.theme import BLUE, INK, RULE
-
-ROW = 24
+ROW, TOP = 24.0, 4.0
 MOST_ROWS = 14
 
 
@@ -22,21 +23,29 @@ class Dot:
     high: float | None
 
 
-def dots(rows: list[Dot], axis_title: str, reference: float | None = None, as_percent: bool = False):
+def dots(rows: list[Dot], axis_title: str, reference: float | None = None, as_percent: bool = False) -> Drawn:
     """Rows from top to bottom as given, on an axis from 0 (or lower where a figure is); reference: a dashed line."""
-    low, high = _ends(rows, reference)
-    scale = alt.Scale(domain=[low, high], nice=False, zero=False)
-    axis = alt.Axis(title=axis_title, tickCount=5, grid=True, format="%" if as_percent else "~f")
-    labels = [row.label for row in rows]
-    down = rows_down(labels)
-    data = alt.Chart(inline_data([_drawn(row, low, high) for row in rows]))
-    across = alt.X(field="value", type="quantitative", scale=scale, axis=axis)
-    ranges = data.mark_rule(color=BLUE, strokeWidth=2.5, opacity=0.55).encode(
-        y=down, x=alt.X(field="from", type="quantitative", scale=scale, axis=axis), x2=alt.X2(field="to")
-    )
-    points = data.mark_point(color=BLUE, fill=BLUE, size=55, opacity=1).encode(y=down, x=across)
-    layers = [*_reference(reference, scale, axis), ranges, points]
-    return sized(layers, len(rows) * ROW, NAMES)
+    bottom = TOP + len(rows) * ROW
+    ends = _ends(rows, reference)
+    field = Field(ends, (0, 1), NAMES, CHART_WIDTH - RIGHT, TOP, bottom)
+    values = [value for value in round_numbers(*ends) if field.across(value) < CHART_WIDTH - RIGHT / 2]
+    parts = level(field, values, axis_title, percent if as_percent else plain_number)
+    parts.append(svg.line(field.across(0), TOP, field.across(0), bottom, RULE, stroke_width=1))
+    if reference is not None:
+        x = field.across(reference)
+        parts.append(svg.line(x, TOP, x, bottom, INK, stroke_width=1, stroke_dasharray="4 3"))
+    for place, row in enumerate(rows):
+        parts += _row(row, field, TOP + (place + 0.5) * ROW)
+    return Drawn(tuple(parts), CHART_WIDTH, bottom + 36)
+
+
+def _row(row: Dot, field: Field, middle: float) -> list[str]:
+    x = field.across(row.value)
+    parts = [svg.label(drawable(shortened(row.label, LONGEST)), NAMES - 7, middle + 4, text_anchor="end")]
+    if row.low is not None and row.high is not None:
+        start, stop = field.across(row.low), field.across(row.high)
+        parts.append(svg.line(start, middle, stop, middle, BLUE, stroke_width=2.5, opacity=0.55))
+    return [*parts, svg.element("circle", cx=x, cy=middle, r=4.2, fill=BLUE)]
 
 
 def runs_off(rows: list[Dot], reference: float | None = None) -> bool:
@@ -56,16 +65,3 @@ def _ends(rows: list[Dot], reference: float | None) -> tuple[float, float]:
     low, high = max(min([bottom, *bottoms]), -reach), min(max([top, *tops]), reach)
     # a little air, so that a dot at the end does not lie on a label
     return low - 0.025 * (high - low), high + 0.04 * (high - low)
-
-
-def _drawn(row: Dot, low: float, high: float) -> dict:
-    start = row.value if row.low is None else max(row.low, low)
-    stop = row.value if row.high is None else min(row.high, high)
-    return {"label": row.label, "value": row.value, "from": start, "to": stop}
-
-
-def _reference(reference: float | None, scale: alt.Scale, axis: alt.Axis) -> list:
-    zero = alt.Chart(inline_data([{"value": 0}])).mark_rule(color=RULE)
-    line = alt.Chart(inline_data([{"value": reference}])).mark_rule(color=INK, strokeDash=[4, 3])
-    across = alt.X(field="value", type="quantitative", scale=scale, axis=axis)
-    return [zero.encode(x=across)] + ([] if reference is None else [line.encode(x=across)])
