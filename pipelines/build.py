@@ -24,6 +24,7 @@ ANALYSES = (
     "loss_causes",
     "horse_losses",
     "interval_lengths",
+    "horse_intervals",
     "bruising",
     "bruise_burden",
     "bruise_patterns",

@@ -331,6 +331,9 @@ RESULTS = {
     "p75_days": _number("75 % of intervals are at most this long (type 7).", "days", 0),
     "p90_days": _number("90 % of intervals are at most this long (type 7).", "days", 0),
     "share_over_56": _share("Share of intervals of more than 56 days."),
+    "intervals_planned": _count("Of those, intervals with a plan."),
+    "planned_days": _number("Median of the intervals agreed.", "days", 0),
+    "median_days_late": _number("Median of the days past the planned interval; negative is early.", "days"),
     "late_share": _share("Share of intervals with a plan that ran more than 7 days past it."),
     "steps": _count("Pairs of consecutive visits."),
     "steps_clear": _count("Steps that start at a clear foot."),
@@ -422,6 +425,7 @@ RESULTS = {
     "slipping": _yes("Whether the lower limit of days_later_per_year is above 0."),
     "first_visit_on": _date("Day of the horse's first visit on record."),
     "last_visit_on": _date("Day of the horse's latest visit."),
+    "round_visit_id": Meaning("Visit of the round that the due day is counted from."),
     "due_on": _date("Day the horse is due: its latest round of shoeing and the interval agreed then."),
     "days_overdue": Meaning("Days from due_on to the as-of date; negative is still to come.", "integer", "days"),
     "shoes_on": _count("Shoes on the horse on the as-of date, as far as is known."),
@@ -432,6 +436,9 @@ RESULTS = {
     "visits_expected": _number("Mean number of them to be seen in the week, by how late horses have run.", "visits", 0),
     "which": _word("The season under review, or the one before it.", ("this", "before")),
     "days_worked": _count("Days with at least one visit."),
+    "horses_a_day": _count("Horses one farrier saw on one day."),
+    "farrier_days": _count("Days of one farrier on which so many horses were seen."),
+    "lost_shoe_fee": _number("What was charged for visits for a lost shoe.", "currency", 0),
     "standing": _word(
         "Seen this season for the first time, seen in both, seen this season and earlier but not in the one before, "
         "or seen in the one before only.",

@@ -188,6 +188,9 @@ class IntervalLengths(Table):
     p75_days: pl.Float64 = column("p75_days")
     p90_days: pl.Float64 = column("p90_days")
     share_over_56: pl.Float64 = column("share_over_56")
+    intervals_planned: pl.Int64 = column("intervals_planned", required=True)
+    planned_days: pl.Float64 = column("planned_days")
+    median_days_late: pl.Float64 = column("median_days_late")
     late_share: pl.Float64 = column("late_share")
     note: pl.String = column("note")
 
@@ -544,6 +547,7 @@ class DueList(Table):
     yard: pl.String = column("yard")
     last_visit_on: pl.Date = column("last_visit_on", required=True)
     planned_weeks: pl.Float64 = column("planned_weeks")
+    round_visit_id: pl.String = column("round_visit_id")
     due_on: pl.Date = column("due_on")
     days_overdue: pl.Int64 = column("days_overdue")
     shoes_on: pl.Int64 = column("shoes_on", required=True)
@@ -595,6 +599,8 @@ class SeasonCompare(Table):
     lost_shoe_visits: pl.Int64 = column("lost_shoe_visits", required=True)
     lost_shoe_minutes: pl.Float64 = column("lost_shoe_minutes")
     lost_shoe_km: pl.Float64 = column("lost_shoe_km")
+    fee: pl.Float64 = column("fee", total=True)
+    lost_shoe_fee: pl.Float64 = column("lost_shoe_fee")
     intervals: pl.Int64 = column("intervals", required=True)
     median_days: pl.Float64 = column("median_days")
     note: pl.String = column("note")
@@ -618,6 +624,19 @@ class BusiestWeeks(Table):
         """Key."""
 
         unique = ["starts_on"]
+
+
+class DayLoads(Table):
+    """One row is how many days of one farrier held one number of horses, in one of the two seasons compared."""
+
+    which: pl.String = column("which", required=True)
+    horses_a_day: pl.Int64 = column("horses_a_day", required=True)
+    farrier_days: pl.Int64 = column("farrier_days", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["which", "horses_a_day"]
 
 
 class HorseTurnover(Table):
@@ -928,6 +947,39 @@ class HorseVisits(Table):
         unique = None
 
 
+class HorseIntervals(Table):
+    """One row is how long the intervals of one horse are, beside what was agreed."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    intervals: pl.Int64 = column("intervals", required=True)
+    median_days: pl.Float64 = column("median_days", required=True)
+    intervals_planned: pl.Int64 = column("intervals_planned", required=True)
+    planned_days: pl.Float64 = column("planned_days")
+    median_days_late: pl.Float64 = column("median_days_late")
+    late_share: pl.Float64 = column("late_share")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id"]
+
+
+class HorseRounds(Table):
+    """One row is one interval of one horse between two visits of its round."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    from_date: pl.Date = column("from_date", required=True)
+    to_date: pl.Date = column("to_date", required=True)
+    days: pl.Int64 = column("days", required=True)
+    planned_weeks: pl.Float64 = column("planned_weeks")
+    days_late: pl.Float64 = column("days_late")
+
+    class Config(Table.Config):
+        """No key: a horse may be visited twice on one day."""
+
+        unique = None
+
+
 class HorseFit(Table):
     """One row is one thing in the fit of one horse's front or hind shoes: those lost beside those kept."""
 
@@ -1031,6 +1083,7 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "load_to_come": LoadToCome,
     "season_compare": SeasonCompare,
     "busiest_weeks": BusiestWeeks,
+    "day_loads": DayLoads,
     "horse_turnover": HorseTurnover,
     "visit_minutes": VisitMinutes,
     "workload": Workload,
@@ -1044,6 +1097,8 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "horse_list": HorseList,
     "horse_shoes": HorseShoes,
     "horse_visits": HorseVisits,
+    "horse_intervals": HorseIntervals,
+    "horse_rounds": HorseRounds,
     "horse_fit": HorseFit,
     "horse_gaps": HorseGaps,
     "horse_angles": HorseAngles,

@@ -34,11 +34,12 @@ seen as (
 ),
 rounds as (
     select horse_id, max(visit_date) as round_on,
-           arg_max(coalesce(planned_weeks, -1), (visit_date, visit_id)) as planned_weeks
+           arg_max(coalesce(planned_weeks, -1), (visit_date, visit_id)) as planned_weeks,
+           arg_max(visit_id, (visit_date, visit_id)) as round_visit_id
     from {_ROUNDS} group by all
 )
 select h.horse_id, horse_name, discipline, yard, last_visit_on, round_on,
-       case when planned_weeks > 0 then planned_weeks end as planned_weeks, intervals, usual_days
+       case when planned_weeks > 0 then planned_weeks end as planned_weeks, round_visit_id, intervals, usual_days
 from accepted.horses h join seen using (horse_id) left join rounds using (horse_id) left join usual using (horse_id)
 """,
     "shoes": """

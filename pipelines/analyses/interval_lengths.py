@@ -19,6 +19,11 @@ COUNTS = {
         f"days, count(*) as intervals, count(days_late) as planned, count(*) filter (days_late > {LATE_DAYS}) as late",
         "derived.visit_intervals",
     ),
+    "plans": split(
+        DIMENSIONS,
+        "days - days_late as planned_days, days_late, count(*) as intervals",
+        "(from derived.visit_intervals where days_late is not null)",
+    ),
     "horses": split(DIMENSIONS, "count(distinct horse_id) as horses", "derived.visit_intervals"),
 }
 
@@ -26,16 +31,31 @@ COUNTS = {
 def interval_lengths(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Quantiles of the days between visits, shares over 56 days and over 7 days late → `interval_lengths`.
 
+    planned_days and median_days_late: the medians of what was agreed and of how far past it the visit was.
     The counts say how often each length occurs, so quantiles (type 7) come from counts that add up. late_share is of
     the intervals that had a plan; blank where none had. Source: `pipelines.stats.quantiles`.
     """
     lengths = in_order(counts["lengths"], DIMENSIONS, "days")
     rows = [_row(level) for level in lengths.partition_by("dimension", "level", maintain_order=True)]
-    schema = {name: kind for name, kind in IntervalLengths.dtypes().items() if name != "horses"}
-    table = pl.DataFrame(rows, schema=schema).join(
-        counts["horses"], on=["dimension", "level"], how="left", validate="1:1", maintain_order="left"
-    )
-    return {"interval_lengths": IntervalLengths.check(table)}
+    joined = ("horses", "planned_days", "median_days_late")
+    schema = {name: kind for name, kind in IntervalLengths.dtypes().items() if name not in joined}
+    table = pl.DataFrame(rows, schema=schema)
+    for part in (counts["horses"], _plans(counts["plans"])):
+        table = table.join(part, on=["dimension", "level"], how="left", validate="1:1", maintain_order="left")
+    return {"interval_lengths": IntervalLengths.check(table.select(*IntervalLengths.columns()))}
+
+
+def _plans(plans: pl.DataFrame) -> pl.DataFrame:
+    """Medians of the days agreed and of the days past them, by level."""
+    schema = {"dimension": pl.String, "level": pl.String, "planned_days": pl.Float64, "median_days_late": pl.Float64}
+    levels = plans.partition_by("dimension", "level", as_dict=True)
+    rows = [(*key, _median(level, "planned_days"), _median(level, "days_late")) for key, level in levels.items()]
+    return pl.DataFrame(rows, schema=schema, orient="row")
+
+
+def _median(level: pl.DataFrame, column: str) -> float:
+    counted = level.group_by(column).agg(pl.col("intervals").sum()).sort(column)
+    return quantile_of_counts(counted[column].to_numpy(), counted["intervals"].to_numpy(), 0.5)
 
 
 def _row(lengths: pl.DataFrame) -> dict:
@@ -49,6 +69,7 @@ def _row(lengths: pl.DataFrame) -> dict:
         "level": lengths["level"][0],
         "intervals": total,
         **{name: quantile_of_counts(days, intervals, share) for name, share in QUANTILES.items()},
+        "intervals_planned": planned,
         "share_over_56": float(np.sum(intervals[days > LONG_DAYS]) / total),
         "late_share": lengths["late"].sum() / planned if planned else None,
         "note": "; ".join(notes) or None,

@@ -6,7 +6,7 @@ from pipelines.analyses.splits import NOT_RECORDED, in_order
 from pipelines.stats.poisson import exact_limits
 from pipelines.stats.quantiles import quantile_of_counts
 from pipelines.stats.rate_ratio import exact_ratio_limits
-from schemas.results import BusiestWeeks, HorseTurnover, SeasonCompare, VisitMinutes
+from schemas.results import BusiestWeeks, DayLoads, HorseTurnover, SeasonCompare, VisitMinutes
 
 BUSIEST = 5
 FEW_TIMED = 10
@@ -20,8 +20,8 @@ _SEASONS = f"""(
     select 'before', {_START} - ({_STOP} - {_START} + 1)::integer, {_START} - 1
 )"""
 _VISITS = """(
-    select visit_id, horse_id, visit_date, visit_kind, minutes, travel_km, handling,
-           count(*) filter (f.work in ('fit_new', 'reset')) as shoes,
+    select visit_id, horse_id, visit_date, visit_kind, farrier, minutes, travel_km, handling,
+           fee, count(*) filter (f.work in ('fit_new', 'reset')) as shoes,
            count(*) filter (f.work = 'trim') as trims
     from (from accepted.visits where visit_date <= getvariable('as_of')::date) v
     left join accepted.feet f using (visit_id) group by all
@@ -37,7 +37,8 @@ select which, count(*) as visits, count(distinct horse_id) as horses, count(dist
        sum(minutes) as minutes, sum(travel_km) as travel_km, sum(shoes)::bigint as shoes_nailed,
        count(*) filter (visit_kind = 'lost_shoe') as lost_shoe_visits,
        coalesce(sum(minutes) filter (visit_kind = 'lost_shoe'), 0)::double as lost_shoe_minutes,
-       coalesce(sum(travel_km) filter (visit_kind = 'lost_shoe'), 0)::double as lost_shoe_km
+       coalesce(sum(travel_km) filter (visit_kind = 'lost_shoe'), 0)::double as lost_shoe_km,
+       sum(fee) as fee, sum(fee) filter (visit_kind = 'lost_shoe') as lost_shoe_fee
 from {_HERE} group by all
 """,
     # A spell's days are those after nailing up to its end, so a day belongs to one season only.
@@ -55,6 +56,13 @@ from {_SEASONS} s join derived.visit_intervals on to_date between start and stop
 select date_trunc('week', visit_date)::date as starts_on, count(*) as visits, count(distinct horse_id) as horses,
        count(distinct visit_date) as days_worked, sum(minutes) as minutes
 from {_HERE} where which = 'this' group by all
+""",
+    "days": f"""
+with days as (
+    select which, count(distinct horse_id) as horses_a_day
+    from {_HERE} group by which, visit_date, farrier
+)
+select which, horses_a_day, count(*) as farrier_days from days group by all
 """,
     "horses": f"""
 with seen as (
@@ -78,8 +86,8 @@ from {_HERE} where which = 'this' group by all
 
 def season_compare(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """The season and the one of the same length before it → `season_compare`; its weeks with most visits →
-    `busiest_weeks`; horses new, kept, returned or gone → `horse_turnover`; minutes by work and handling →
-    `visit_minutes`.
+    `busiest_weeks`; how many horses a farrier saw on how many days → `day_loads`; horses new, kept, returned or gone →
+    `horse_turnover`; minutes by work and handling → `visit_minutes`.
 
     ratio is this season's loss rate over the last's with exact limits, in the row of this season. Without a season
     all are empty. Sources: `pipelines.stats.poisson`, `rate_ratio`, `quantiles` (type 7).
@@ -90,6 +98,7 @@ def season_compare(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     return {
         "season_compare": SeasonCompare.check(table.select(*SeasonCompare.columns())),
         "busiest_weeks": BusiestWeeks.check(weeks),
+        "day_loads": DayLoads.check(counts["days"].sort(pl.col("which") == "before", "horses_a_day")),
         "horse_turnover": HorseTurnover.check(counts["horses"].sort("horse_id")),
         "visit_minutes": VisitMinutes.check(_minutes(counts["minutes"])),
     }

@@ -44,6 +44,7 @@ def listed(record, **tables):
 def test_due_is_the_latest_visit_of_the_round_and_the_interval_agreed_then(record):
     ash = listed(record)["ash"]
     assert (ash["due_on"], ash["days_overdue"], ash["planned_weeks"]) == (date(2025, 12, 25), 7, 5)
+    assert ash["round_visit_id"] == "a2"
     assert ash["last_visit_on"] == date(2025, 12, 10), "a call for a lost shoe is a visit, but not of the round"
     assert (ash["horse_name"], ash["yard"], ash["note"]) == ("Ash", "Hill", None)
 

@@ -13,16 +13,16 @@ from tests.analyses.drawing import draw, fill
 SEASON = (date(2025, 3, 1), date(2025, 3, 31))
 HORSES = fill(Horses, [{"horse_id": name, "horse_name": name.title()} for name in ("ash", "bay", "cob", "dun", "elm")])
 VISITS = """
-    visit_id | horse_id | visit_date | visit_kind | minutes | travel_km | handling
-    a0       | ash      | 2025-01-29 | routine    | 40      | 10        | 1
-    a1       | ash      | 2025-03-01 | routine    | 60      | 10        | 1
-    a2       | ash      | 2025-03-05 | lost_shoe  | 20      | 30        | 1
-    b0       | bay      | 2025-02-28 | routine    |         |           | 2
-    c1       | cob      | 2025-03-31 | first      | 50      |           |
-    d0       | dun      | 2024-06-01 | routine    | 50      |           |
-    d1       | dun      | 2025-03-05 | routine    | 80      |           |
-    e0       | elm      | 2025-01-28 | routine    | 50      |           |
-    b9       | bay      | 2026-03-01 | routine    | 50      |           |
+    visit_id | horse_id | visit_date | visit_kind | minutes | travel_km | handling | farrier | fee
+    a0       | ash      | 2025-01-29 | routine    | 40      | 10        | 1        | Mo      | 90
+    a1       | ash      | 2025-03-01 | routine    | 60      | 10        | 1        | Mo      | 95
+    a2       | ash      | 2025-03-05 | lost_shoe  | 20      | 30        | 1        | Mo      | 15
+    b0       | bay      | 2025-02-28 | routine    |         |           | 2        |         |
+    c1       | cob      | 2025-03-31 | first      | 50      |           |          |         |
+    d0       | dun      | 2024-06-01 | routine    | 50      |           |          |         |
+    d1       | dun      | 2025-03-05 | routine    | 80      |           |          | Zeb     |
+    e0       | elm      | 2025-01-28 | routine    | 50      |           |          |         |
+    b9       | bay      | 2026-03-01 | routine    | 50      |           |          |         |
 """
 FEET = """
     visit_id | foot | work
@@ -91,6 +91,17 @@ def test_each_season_counts_its_own_visits(results):
     )
     found = {which: tuple(row[name] for name in names) for which, row in seasons(results).items()}
     assert found == {"this": (4, 3, 3, 210, 40, 3, 1, 20, 30), "before": (2, 2, 2, 40, 10, 1, 0, 0, 0)}
+
+
+def test_fees_of_call_outs_stand_beside_all_fees_and_are_blank_where_none_is_on_record(results):
+    found = {which: (row["fee"], row["lost_shoe_fee"]) for which, row in seasons(results).items()}
+    assert found == {"this": (110, 15), "before": (90, None)}
+
+
+def test_a_day_is_that_of_one_farrier(results):
+    # on 5 March Mo saw one horse and Zeb another
+    rows = results["day_loads"].rows()
+    assert rows == [("this", 1, 4), ("before", 1, 2)]
 
 
 def test_a_shoe_day_and_a_loss_belong_to_one_season(results):
