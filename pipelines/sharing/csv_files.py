@@ -1,8 +1,6 @@
 """Shared tables as CSV files with a Data Package beside them; no cell is read as a formula by a spreadsheet.
 
-The rule, which can be turned back: a text cell whose first character, spaces aside, is one of `= + - @`, a tab, a line
-end or one of their full-width forms gets an apostrophe in front, and so does one that starts with an apostrophe. To
-read it back, one apostrophe at the start of a text cell is dropped. Numbers, dates and yes/no are written as they are.
+`schemas.cells` says by which rule.
 """
 
 import json
@@ -11,24 +9,9 @@ from pathlib import Path
 import polars as pl
 
 from schemas.base import Table
+from schemas.cells import RULE, as_it_was, neutral
 from schemas.dictionary import table_schema
 from schemas.shared import SHARED_TABLES
-
-RULE = (
-    "A text cell that a spreadsheet could run as a formula, or that starts with an apostrophe, has an apostrophe put "
-    "in front; drop one apostrophe at the start of a text cell to read it back."
-)
-STARTS_FORMULA = r"^\s*[=+\-@＝＋－＠']|^[\t\r\n]"
-
-
-def neutral(cell: pl.Expr) -> pl.Expr:
-    """Text that no spreadsheet runs."""
-    return pl.when(~cell.str.contains(STARTS_FORMULA)).then(cell).otherwise(pl.concat_str(pl.lit("'"), cell))
-
-
-def as_it_was(cell: pl.Expr) -> pl.Expr:
-    """Text as it was before `neutral`."""
-    return cell.str.strip_prefix("'")
 
 
 def write_csv_files(tables: dict[str, pl.DataFrame], folder: Path) -> list[Path]:

@@ -49,7 +49,7 @@ def one_horse() -> dict:
                          "note": "no peers to compare this horse with"} for weeks in range(4, 11)],
         interval_lengths=[{"dimension": "all", "level": "all", "intervals": 1, "horses": 1, "median_days": 42.0,
                            "p10_days": 42.0, "p25_days": 42.0, "p75_days": 42.0, "p90_days": 42.0,
-                           "share_over_56": 0.0,
+                           "share_over_56": 0.0, "intervals_planned": 0,
                            "note": "fewer than 10 intervals: the figures may change much with the next few"}],
     )  # fmt: skip
 

@@ -156,6 +156,7 @@ def _intervals(yards: int):
         middle = 42.0 + place % 7
         lengths = {"median_days": middle, "p10_days": middle - 9, "p25_days": middle - 5, "p75_days": middle + 6}
         lengths |= {"p90_days": middle + 12, "share_over_56": 0.08, "late_share": 0.12}
+        lengths |= {"intervals_planned": 72, "planned_days": middle - 2, "median_days_late": 1.0 + place % 5}
         yield {"dimension": dimension, "level": level, "intervals": 80, "horses": 11, **lengths}
 
 
