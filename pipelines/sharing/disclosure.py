@@ -1,18 +1,26 @@
 """Which counts may be shown so that none that is hidden can be worked out.
 
-The rule. Shown figures are sums over sets of records, and sets can be subtracted: a total less its shown parts, this
-summary less an earlier one, a group less the reader's own horses. All that such arithmetic can reach is the *pieces*
-into which the shown sets cut the record: records that stand in exactly the same shown figures are one piece. Figures
-are shown only if every piece counts at least `MIN_COUNT` records of at least `MIN_OWNERS` owners. A hidden count of
-fewer then lies strictly inside a piece, mixed with others of it. Moving records from the one to the other changes no
-shown figure, so that all values from 0 to the piece's own total fit what is shown: a range at least `MIN_COUNT` wide.
-A hidden count that is not small is one whose showing would cut off a smaller piece, and lies inside one as well; one
-that lies in no piece alone could be shown at no loss, and is. Empty pieces are given as parts that count 0: that
-nothing happened is told by a difference of 0.
+The attack held off. The readers are all vet practices together: they lay every comparison ever handed to any of them
+side by side, add and subtract, and take away every record that one of them has or could come to have: that of each
+horse with a vet practice on record, whether its owner consents today or not, and of each horse that ever stood in a
+summary. So consent given or withdrawn, a horse that moves from one vet practice to another, a summary cut to one horse
+or to a time, and practices that pool what they have, all leave the readers with no more than is reckoned with here.
+The records taken away are called *known*; what protects a figure is the others' alone.
 
-Stricter than need be where pieces can't be reached by adding and subtracting; never laxer. What the rule does not
-see: readers who put their own horses' records together, and consent given to the same reader later for a horse that
-was counted before among the others.
+The rule. Shown figures are sums over sets of records, and sets can be subtracted: a total less its shown parts, this
+summary less an earlier one, a group less the readers' own horses. All that such arithmetic can reach is the *pieces*
+into which the shown sets, earlier ones included, cut the record: records that stand in exactly the same shown figures
+are one piece. Figures are shown only if every piece holds at least `MIN_COUNT` records that are not known, of at least
+`MIN_OWNERS` owners. A hidden count of fewer then lies strictly inside a piece, mixed with others of it. Moving records
+from the one to the other changes no shown figure, so that all values from 0 to the piece's own total fit what is
+shown: a range at least `MIN_COUNT` wide. A hidden count that is not small is one whose showing would cut off a smaller
+piece, and lies inside one as well; one that lies in no piece alone could be shown at no loss, and is. Empty pieces are
+given as parts that count 0: that nothing happened is told by a difference of 0.
+
+Stricter than need be where pieces can't be reached by adding and subtracting, or hold only what the one reader knows;
+never laxer. What is told can't be taken back: where a horse that had no vet practice on record is given one later, what
+was told before may come to rest on too few. Then `exposed` names those figures, so that they can be called back, and
+no new figure is told.
 
 Sources, from memory: complementary suppression, Cox 1980, J Am Stat Assoc 75:377; cells and thresholds, Willenborg &
 de Waal 2001, Elements of Statistical Disclosure Control; answering only about unions of fixed pieces of a record,
@@ -31,7 +39,7 @@ class Part:
     """Records that stand in the same figures, whether those are shown or only could be.
 
     cells: names of the figures. count: how many records, 0 for one that could be but is not. owners: whose horses they
-    could be of. known: the reader holds each of these records anyway, so they need no protection and give none.
+    could be of. known: a reader has or could come to have each of these records, so that they protect nothing.
     """
 
     cells: frozenset[str]
@@ -42,6 +50,8 @@ class Part:
 
 @dataclass(frozen=True)
 class _Sum:
+    """What is not known among some records."""
+
     count: int
     owners: frozenset[str]
 
@@ -53,52 +63,43 @@ class _Sum:
 def publishable(
     parts: Sequence[Part],
     candidates: Iterable[str],
-    readers: Sequence[frozenset[str]] = (frozenset(),),
+    told: frozenset[str] = frozenset(),
     *,
     keep: frozenset[str] = frozenset(),
 ) -> frozenset[str]:
     """Names of the candidate figures that may be shown together.
 
-    readers: for each reader to be held off, names of the figures shown to that reader earlier. keep: figures that are
-    hidden last. Among the others the one goes first that leaves the fewest unsafe pieces, then the smallest, then the
-    first by name; so the same record gives the same answer.
+    told: names of the figures shown earlier, to whomever. keep: figures that are hidden last. Among the others the one
+    goes first that leaves the fewest unsafe pieces, then the smallest, then the first by name; so the same record gives
+    the same answer.
     """
+    if exposed(parts, told):
+        return frozenset()
     totals = {name: _total(part for part in parts if name in part.cells) for name in candidates}
-    order = sorted(totals, key=lambda name: (totals[name].count, name))
+    sizes = {name: sum(part.count for part in parts if name in part.cells) for name in totals}
+    order = sorted(totals, key=lambda name: (sizes[name], name))
     shown = {name for name in order if totals[name].safe}
-    weighed = _Weighed(parts, shown, readers)
-    while weighed.unsafe(shown):
+    merged = _merge((part.cells & told.union(totals), part) for part in parts)
+    while _unsafe(merged, told | shown):
         others = [name for name in order if name in shown - keep] or [name for name in order if name in shown]
-        shown.remove(min(others, key=lambda name: weighed.left(shown, name)))
+        shown.remove(min(others, key=lambda name: len(_unsafe(merged, (told | shown) - {name}))))
     for name in reversed([name for name in order if totals[name].safe and name not in shown]):
-        if not weighed.unsafe(shown | {name}):
+        if not _unsafe(merged, told | shown | {name}):
             shown.add(name)
     return frozenset(shown)
 
 
-class _Weighed:
-    """Parts merged to those that the figures in question can tell apart."""
+def exposed(parts: Sequence[Part], told: frozenset[str]) -> frozenset[str]:
+    """Names of the figures told earlier that stand in a piece which no longer holds enough that is not known."""
+    return frozenset().union(*_unsafe(_merge((part.cells & told, part) for part in parts), told))
 
-    def __init__(self, parts: Sequence[Part], candidates: Iterable[str], readers: Sequence[frozenset[str]]):
-        self._readers = readers
-        told = frozenset(candidates).union(*readers)
-        self._parts = _merge((part.cells & told, part) for part in parts if not part.known)
-        self._before = [self._unsafe_for(known) for known in readers]
 
-    def left(self, shown: set[str], without: str) -> int:
-        """How many unsafe pieces are left once one figure is hidden."""
-        return len(self.unsafe(shown - {without}))
-
-    def unsafe(self, shown: set[str]) -> set[frozenset[str]]:
-        """The unsafe pieces, each by the figures it stands in, that the shown figures add for any reader."""
-        found: set[frozenset[str]] = set()
-        for earlier, before in zip(self._readers, self._before, strict=True):
-            found |= self._unsafe_for(earlier | shown) - before
-        return found
-
-    def _unsafe_for(self, told: frozenset[str]) -> set[frozenset[str]]:
-        pieces = _merge((cells & told, Part(cells, s.count, s.owners)) for cells, s in self._parts.items())
-        return {cells for cells, piece in pieces.items() if cells and not piece.safe}
+def _unsafe(merged: dict[frozenset[str], _Sum], shown: frozenset[str] | set[str]) -> set[frozenset[str]]:
+    """The unsafe pieces that some figures cut out, each by the figures it stands in."""
+    pieces: dict[frozenset[str], list[_Sum]] = {}
+    for cells, found in merged.items():
+        pieces.setdefault(cells & shown, []).append(found)
+    return {cells for cells, found in pieces.items() if cells and not _add(found).safe}
 
 
 def _merge(keyed: Iterable[tuple[frozenset[str], Part]]) -> dict[frozenset[str], _Sum]:
@@ -109,5 +110,9 @@ def _merge(keyed: Iterable[tuple[frozenset[str], Part]]) -> dict[frozenset[str],
 
 
 def _total(parts: Iterable[Part]) -> _Sum:
-    found = list(parts)
-    return _Sum(sum(part.count for part in found), frozenset().union(*(part.owners for part in found)))
+    return _add(_Sum(part.count, part.owners) if not part.known else _Sum(0, frozenset()) for part in parts)
+
+
+def _add(sums: Iterable[_Sum]) -> _Sum:
+    found = list(sums)
+    return _Sum(sum(one.count for one in found), frozenset().union(*(one.owners for one in found)))

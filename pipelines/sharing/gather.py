@@ -53,8 +53,17 @@ class NothingToShare(Problem):
 
 
 @dataclass(frozen=True)
+class Fallen:
+    """An earlier summary whose figures of groups have come to rest on too few, as vet practices of horses changed."""
+
+    vet: str
+    summary: str
+    shared_on: date
+
+
+@dataclass(frozen=True)
 class Gathered:
-    """tables: `schemas.shared`, by name. horse_ids, units, counted_to: for the ledger. withdrawn: for the farrier."""
+    """tables: `schemas.shared`, by name. horse_ids, units, counted_to: for the ledger; the rest: for the farrier."""
 
     share_id: int
     tables: dict[str, pl.DataFrame]
@@ -62,6 +71,7 @@ class Gathered:
     units: pl.DataFrame
     counted_to: date
     withdrawn: tuple[Withdrawn, ...]
+    fallen: tuple[Fallen, ...]
 
     @property
     def summary(self) -> str:
@@ -78,8 +88,10 @@ def vets_with_consent(store: Readable) -> list[str]:
     return found["vet"].to_list()
 
 
-def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame) -> Gathered:
+def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame, compared: peers.Compared | None = None) -> Gathered:
     """The tables of one summary. asks: `schemas.shared.Asks`; questions about other horses are left out.
+
+    compared: what may be told of groups, where several summaries are made at one time; else it is found here.
 
     Raises NothingToShare where no horse may be shared, naming the earlier summaries that must be recalled.
     """
@@ -89,13 +101,14 @@ def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame) -> Gathered:
     taken = {name: store.sql(_filled(queries.OWN + query, wanted)) for name, query in queries.QUERIES.items()}
     counted_to = store.sql(_filled(peers.COUNTED_TO, wanted))["counted_to"][0]
     share_id = int(earlier["share_id"].max() or 0) + 1
-    compared = _compare(store, wanted, counted_to, share_id)
+    compared = compared or compare(store, wanted)
     taken["asks"] = _asks(asks, ids)
     taken["recalls"] = _recalls(earlier, withdrawn, wanted.vet)
-    taken["peers"] = compared.table
+    taken["peers"] = compared.table_for(taken["horses"]["discipline"])
     taken["cover"] = _cover(store, wanted, taken, _name(earlier, wanted))
     tables = {name: table.check(taken[name]) for name, table in SHARED_TABLES.items()}
-    return Gathered(share_id, tables, tuple(ids), compared.units, counted_to, withdrawn)
+    fallen = _fallen(earlier, compared.exposed)
+    return Gathered(share_id, tables, tuple(ids), compared.units_of(share_id), counted_to, withdrawn, fallen)
 
 
 def _horse_ids(store: Readable, wanted: Wanted, withdrawn: tuple[Withdrawn, ...]) -> dict[str, int]:
@@ -123,10 +136,16 @@ def _filled(query: str, wanted: Wanted, **more: str) -> str:
     )
 
 
-def _compare(store: Readable, wanted: Wanted, counted_to: date, share_id: int) -> peers.Compared:
+def compare(store: Readable, wanted: Wanted) -> peers.Compared:
+    """What may be told of groups to any vet practice as of the day wanted."""
+    counted_to = store.sql(_filled(peers.COUNTED_TO, wanted))["counted_to"][0]
     units = store.sql(_filled(peers.UNITS, wanted, counted_to=literal(counted_to)))
-    told = store.sql(_filled(peers.TOLD, wanted))
-    return peers.compare(units, told, counted_to, str(share_id))
+    return peers.compare(units, store.sql(peers.TOLD), counted_to)
+
+
+def _fallen(earlier: pl.DataFrame, exposed: frozenset[int]) -> tuple[Fallen, ...]:
+    rows = earlier.filter(pl.col("share_id").is_in(sorted(exposed))).unique("share_id", maintain_order=True)
+    return tuple(Fallen(row["vet_practice"], row["summary"], row["shared_on"]) for row in rows.to_dicts())
 
 
 def _withdrawn(earlier: pl.DataFrame, vet: str) -> tuple[Withdrawn, ...]:

@@ -11,7 +11,7 @@ from datetime import date
 import numpy as np
 import polars as pl
 
-from pipelines.sharing.disclosure import Part, publishable
+from pipelines.sharing.disclosure import Part, exposed, publishable
 from pipelines.stats.poisson import Z95, exact_limits
 from schemas.shared import Peers
 
@@ -19,112 +19,131 @@ COUNTED_TO = (
     "select (date_trunc('quarter', {as_of} - {follow_up_days}::integer + 1) - interval 1 day)::date as counted_to"
 )
 
-# known: the reader has it, or may have it for the asking, in the pages of a horse of theirs.
-UNITS = """
-with theirs as (
-    select h.horse_id, max(s.as_of) as until from ledger.share_horses h join ledger.shares s on s.share_id = h.share_id
-    where s.vet_practice = {vet} group by h.horse_id
-), counted as (
-    select 'lost_shoes' as measure, spell_id as unit_id, horse_id, discipline, fitted_on as day, ended_on,
+# known: a vet practice has the horse's records, or could come to have them once its owner agrees.
+KNOWN = """coalesce(
+    trim(h.vet_practice) <> '' or h.horse_id in (select s.horse_id from ledger.share_horses s), false)"""
+
+UNITS = f"""
+with counted as (
+    select 'lost_shoes' as measure, spell_id as unit_id, horse_id, discipline, fitted_on as day,
         end_reason = 'lost' as event, greatest(days_on, 0.5) as days
-    from derived.shoe_spells where fitted_on <= {counted_to}
+    from derived.shoe_spells where fitted_on <= {{counted_to}}
     union all
-    select 'bruised_looks', f.visit_id || ':' || f.foot, v.horse_id, h.discipline, v.visit_date, v.visit_date,
-        f.bruise_grade >= 1, 0
+    select 'bruised_looks', f.visit_id || ':' || f.foot, v.horse_id, h.discipline, v.visit_date, f.bruise_grade >= 1, 0
     from accepted.feet f join accepted.visits v on v.visit_id = f.visit_id
     join accepted.horses h on h.horse_id = v.horse_id
-    where f.bruise_grade is not null and v.visit_date <= {counted_to}
+    where f.bruise_grade is not null and v.visit_date <= {{counted_to}}
 )
-select c.* exclude (ended_on), coalesce(h.owner_ref, '') as owner,
-    coalesce(h.share_with_vet and trim(h.vet_practice) = {vet}, false) or coalesce(c.ended_on <= t.until, false)
-        as known
-from counted c join accepted.horses h on h.horse_id = c.horse_id left join theirs t on t.horse_id = c.horse_id
+select c.*, coalesce(h.owner_ref, '') as owner, {KNOWN} as known
+from counted c join accepted.horses h on h.horse_id = c.horse_id
 order by measure, unit_id
 """
 
-TOLD = """
-select u.measure, u.unit_id, s.share_id, s.vet_practice = {vet} as same_reader, s.counted_to, u.cells
+TOLD = f"""
+select u.measure, u.unit_id, u.share_id, s.counted_to, u.cells, coalesce(h.owner_ref, '') as owner,
+    h.horse_id is null or {KNOWN} as known
 from ledger.share_units u join ledger.shares s on s.share_id = u.share_id
+left join accepted.horses h on h.horse_id = u.horse_id
 """
 
-NOTES = {
-    "hidden": "Hidden: it rests on too few, or would give away a count of too few.",
-    "earlier": "See an earlier summary: what was added since is too little to be told by itself.",
-}
+HIDDEN = "Hidden: it rests on too few, or would give away a count of too few, by itself or with what was told before."
+NEW = "new"  # stands for the number of the summary that is being made
 
 
 @dataclass(frozen=True)
 class Compared:
-    """The comparison of one summary. table: `shared.Peers`; units: `ledger.ShareUnits` without share_id."""
+    """What may be told of groups at one time, the same to every vet practice.
+
+    table: `shared.Peers`, a row a discipline; units: `ledger.ShareUnits` but share_id, the cells being of summary
+    `NEW`. exposed: share_id of earlier summaries whose figures have come to rest on too few.
+    """
 
     table: pl.DataFrame
     units: pl.DataFrame
+    exposed: frozenset[int] = frozenset()
+
+    def units_of(self, share_id: int) -> pl.DataFrame:
+        """The units as the ledger keeps them, the cells being those of this summary."""
+        return self.units.with_columns(
+            pl.lit(share_id, pl.Int64).alias("share_id"), pl.col("cells").str.replace_all(f"{NEW}/", f"{share_id}/")
+        )
+
+    def table_for(self, disciplines: Iterable[str]) -> pl.DataFrame:
+        """The rows for a reader whose horses are of these disciplines: what is hidden of others isn't named."""
+        own = pl.col("level").is_in(["all", *disciplines])
+        return self.table.filter(own | pl.col("base").is_not_null() | pl.col("events").is_not_null())
 
 
-def compare(units: pl.DataFrame, told: pl.DataFrame, counted_to: date, share: str) -> Compared:
+def compare(units: pl.DataFrame, told: pl.DataFrame, counted_to: date) -> Compared:
     """Figures of each group, as far as they may be shown.
 
     units: one row a shoe or look: measure, unit_id, horse_id, discipline, day, event, days, owner, known. told: the
-    same units as earlier summaries showed them: measure, unit_id, share_id, same_reader, counted_to, cells. share: a
-    name for the new summary, told apart from the earlier ones' numbers.
+    same units as earlier summaries showed them: measure, unit_id, share_id, counted_to, cells, owner, known.
     """
-    parts = [_compare_one(name, units.filter(measure=name), told.filter(measure=name), counted_to, share)
+    parts = [_compare_one(name, units.filter(measure=name), told.filter(measure=name), counted_to)
              for name in ("lost_shoes", "bruised_looks")]  # fmt: skip
     return Compared(
         Peers.check(pl.concat([part.table for part in parts], how="vertical_relaxed")),
         pl.concat([part.units for part in parts]),
+        frozenset().union(*(part.exposed for part in parts)),
     )
 
 
-def _compare_one(measure: str, units: pl.DataFrame, told: pl.DataFrame, counted_to: date, share: str) -> Compared:
+def _compare_one(measure: str, units: pl.DataFrame, told: pl.DataFrame, counted_to: date) -> Compared:
     levels = sorted(units["discipline"].unique())
-    candidates = [f"{share}/{level}/{what}" for level in ("all", *levels) for what in ("base", "events")]
-    parts = [*_parts(units, told, share), *_empty_parts(levels, told, counted_to, share)]
-    shown = (
-        publishable(parts, candidates, _readers(told), keep=frozenset(candidates[:2])) if units.height else frozenset()
-    )
-    rows = [_row(measure, level, units, shown, counted_to, share, told) for level in ("all", *levels)]
+    candidates = [f"{NEW}/{level}/{what}" for level in ("all", *levels) for what in ("base", "events")]
+    parts = [*_parts(units, told), *_empty_parts(levels, told, counted_to)]
+    before = frozenset(cell for cells in told["cells"].unique() for cell in cells.split())
+    shown = publishable(parts, candidates, before, keep=frozenset(candidates[:2])) if units.height else frozenset()
+    rows = [_row(measure, level, units, shown, counted_to) for level in ("all", *levels)]
     table = pl.DataFrame(rows, schema=Peers.dtypes(), orient="row")
-    return Compared(table, _units_shown(units, shown, share))
+    fallen = frozenset(int(cell.partition("/")[0]) for cell in exposed(parts, before))
+    return Compared(table, _units_shown(units, shown), fallen)
 
 
-def _cells(share: str) -> Callable[[dict], list[str]]:
-    return lambda unit: [
-        f"{share}/{level}/{what}"
+def _cells(unit: dict) -> list[str]:
+    return [
+        f"{NEW}/{level}/{what}"
         for level in ("all", unit["discipline"])
         for what in (("base", "events") if unit["event"] else ("base",))
     ]
 
 
-def _parts(units: pl.DataFrame, told: pl.DataFrame, share: str) -> list[Part]:
+def _parts(units: pl.DataFrame, told: pl.DataFrame) -> list[Part]:
     """Units merged by where they stand now and stood before; one that has left the record stands where it was told.
 
     The owners of losses are those of all shoes of the same group and time, lost or not: who of them had the losses is
     what can't be told.
     """
-    before = told.group_by("unit_id").agg(pl.col("cells").sort().str.join(" ").alias("before"))
+    before = told.group_by("unit_id", maintain_order=True).agg(
+        pl.col("cells").sort().str.join(" ").alias("before"), pl.col("owner", "known").first().name.suffix("_told")
+    )
     joined = units.join(before, on="unit_id", how="full", coalesce=True, maintain_order="left_right").with_columns(
+        pl.coalesce("owner", "owner_told").alias("owner"), pl.coalesce("known", "known_told").alias("known")
+    )
+    joined = joined.with_columns(
         group=pl.struct("discipline", "known", pl.col("before").str.replace_all(r"\S+/events ?", "").str.strip_chars())
     )
-    owners = joined.group_by("group").agg(pl.col("owner").drop_nulls().unique().alias("owners"))
+    owners = joined.group_by("group").agg(pl.col("owner").unique().alias("owners"))
     kinds = joined.group_by("group", "discipline", "event", "known", "before", maintain_order=True).len("count")
-    return [_part(kind, _cells(share)) for kind in kinds.join(owners, on="group", maintain_order="left").to_dicts()]
+    return [_part(kind) for kind in kinds.join(owners, on="group", maintain_order="left").to_dicts()]
 
 
-def _part(kind: dict, cells_now: Callable[[dict], list[str]]) -> Part:
-    now = cells_now(kind) if kind["discipline"] is not None else []
-    cells = frozenset([*now, *(kind["before"] or "").split()])
-    return Part(cells, kind["count"], frozenset(kind["owners"]), bool(kind["known"]))
+def _part(kind: dict) -> Part:
+    now = _cells(kind) if kind["discipline"] is not None else []
+    return Part(
+        frozenset([*now, *(kind["before"] or "").split()]), kind["count"], frozenset(kind["owners"]), kind["known"]
+    )
 
 
-def _empty_parts(levels: list[str], told: pl.DataFrame, counted_to: date, share: str) -> Iterable[Part]:
+def _empty_parts(levels: list[str], told: pl.DataFrame, counted_to: date) -> Iterable[Part]:
     """What could have happened in each discipline in the time since each earlier summary, and may have not."""
     earlier = told.select("share_id", "counted_to", "cells").unique().sort("share_id", "cells").to_dicts()
     shown = {cell: row["counted_to"] for row in earlier for cell in row["cells"].split()}
     for stop in sorted({counted_to, *shown.values()}):
         for level in levels:
             for event in (False, True):
-                now = _cells(share)({"discipline": level, "event": event}) if stop <= counted_to else []
+                now = _cells({"discipline": level, "event": event}) if stop <= counted_to else []
                 before = [cell for cell, until in shown.items() if until >= stop and _holds(cell, level, event)]
                 yield Part(frozenset([*now, *before]), 0)
 
@@ -134,54 +153,30 @@ def _holds(cell: str, level: str, event: bool) -> bool:
     return at in ("all", level) and (event or what == "base")
 
 
-def _readers(told: pl.DataFrame) -> list[frozenset[str]]:
-    """This vet practice alone, and all vet practices together."""
-    return [
-        frozenset(cell for cells in rows["cells"].unique() for cell in cells.split())
-        for rows in (told.filter("same_reader"), told)
-    ]
-
-
-def _units_shown(units: pl.DataFrame, shown: frozenset[str], share: str) -> pl.DataFrame:
+def _units_shown(units: pl.DataFrame, shown: frozenset[str]) -> pl.DataFrame:
     kinds = units.select("discipline", "event").unique(maintain_order=True).to_dicts()
-    named = [kind | {"cells": " ".join(cell for cell in _cells(share)(kind) if cell in shown)} for kind in kinds]
+    named = [kind | {"cells": " ".join(cell for cell in _cells(kind) if cell in shown)} for kind in kinds]
     schema = {"discipline": pl.String, "event": pl.Boolean, "cells": pl.String}
     joined = units.join(pl.DataFrame(named, schema=schema), on=["discipline", "event"], how="left")
     return joined.filter(pl.col("cells") != "").select("measure", "unit_id", "horse_id", "cells")
 
 
-def _row(
-    measure: str,
-    level: str,
-    units: pl.DataFrame,
-    shown: frozenset[str],
-    counted_to: date,
-    share: str,
-    told: pl.DataFrame,
-) -> tuple:
+def _row(measure: str, level: str, units: pl.DataFrame, shown: frozenset[str], counted_to: date) -> tuple:
     group = units if level == "all" else units.filter(discipline=level)
     base, events = group.height, int(group["event"].sum())
-    has_base, has_events = (f"{share}/{level}/{what}" in shown for what in ("base", "events"))
-    figures = (
-        FIGURES[measure](events, base, float(group["days"].sum())) if has_base and has_events else (None, None, None)
-    )
-    note = None if has_base and has_events else NOTES["earlier" if _was_told(told, level) else "hidden"]
-    dimension = "all" if level == "all" else "discipline"
+    has_base, has_events = (f"{NEW}/{level}/{what}" in shown for what in ("base", "events"))
+    whole = has_base and has_events
+    figures = FIGURES[measure](events, base, float(group["days"].sum())) if whole else (None, None, None)
     return (
         measure,
-        dimension,
+        "all" if level == "all" else "discipline",
         level,
         counted_to,
         base if has_base else None,
         events if has_events else None,
-        *figures,
-        note,
+        *(None if figure is None else round(figure, DECIMALS[measure]) for figure in figures),
+        None if whole else HIDDEN,
     )
-
-
-def _was_told(told: pl.DataFrame, level: str) -> bool:
-    cells = " ".join(told.filter("same_reader")["cells"].unique())
-    return f"/{level}/events" in cells
 
 
 def _rate(events: int, _shoes: int, days: float) -> tuple[float, float, float]:
@@ -202,3 +197,5 @@ FIGURES: dict[str, Callable[[int, int, float], tuple[float, float, float]]] = {
     "lost_shoes": _rate,
     "bruised_looks": _share_bruised,
 }
+# Rounded, so that a day moved within a shoe's time on isn't told by two summaries whose counts are the same.
+DECIMALS = {"lost_shoes": 2, "bruised_looks": 3}

@@ -179,7 +179,7 @@ def _recorded(one: Shared, gathered: Gathered, how: How) -> Rows:
     return {
         "shares": pl.DataFrame([row], schema=Shares.dtypes()),
         "share_horses": pl.DataFrame({"horse_id": list(gathered.horse_ids)}).select(number, "horse_id"),
-        "share_units": gathered.units.select(number, *list(ShareUnits.columns())[1:]),
+        "share_units": gathered.units.select(list(ShareUnits.columns())),
     }
 
 
