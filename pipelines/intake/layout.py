@@ -148,19 +148,22 @@ def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame) -> dict[str, pl.DataFr
     meta = [
         *(pl.col(name) for name in (ROW, RAGGED) if name in body.columns),
         *([pl.col(SURPLUS).alias(BEYOND)] if SURPLUS in body.columns else []),
+    ]
+    whence = (
         pl.lit(sheet.export, pl.Int64).alias(EXPORT),
         pl.lit(sheet.file).alias(FILE),
         pl.lit(sheet.source).alias(SOURCE),
-    ]
+    )
     pieces = {}
     for table in role.tables:
         own = _columns_of(table, role)
         if table == "feet" and role.by_groups:
-            pieces[table] = _feet_of_groups(role, body, own, meta)
+            piece = _feet_of_groups(role, body, own, meta)
         elif table == role.primary:
-            pieces[table] = body.select(*own, *_unknown(sheet, role), *meta)
+            piece = body.select(*own, *_unknown(sheet, role), *meta)
         else:
-            pieces[table] = _folded(body.select(*own, *meta), table)
+            piece = _folded(body.select(*own, *meta), table)
+        pieces[table] = piece.with_columns(whence)
     return pieces
 
 
@@ -228,19 +231,28 @@ def _folded(piece: pl.DataFrame, table: str) -> pl.DataFrame:
     told = [name for name in piece.columns if name not in META and name != BEYOND]
     if RAGGED in piece.columns:
         piece = piece.filter(pl.col(RAGGED).is_null()).drop(RAGGED, BEYOND, strict=False)
-    piece = _without_repeats(piece, told)
     key = [name for name in _keys_there(piece, table) if name in told]
+    piece = _without_repeats(piece, told)
+    once = bool(key) and piece.select(pl.struct(key).hash().n_unique() == pl.len()).item()
+    piece = piece if once else _together(piece, told)
     piece = piece.with_columns(
         pl.when(pl.col(name).str.strip_chars() != "").then(pl.col(name)).alias(name) for name in told
     ).filter(pl.any_horizontal(pl.col(told).is_not_null()))
+    if once:
+        return piece
     holes = [name for name in told if name not in key and 0 < piece[name].null_count() < piece.height]
     if key and holes:
         piece = piece.with_columns(
             pl.col(name).fill_null(pl.col(name).drop_nulls().first().over(key)) for name in holes
         )
+    return _together(piece, told)
+
+
+def _together(piece: pl.DataFrame, told: list[str]) -> pl.DataFrame:
+    """Rows that say the same as one row, the first, wherever they stand."""
     others = [name for name in piece.columns if name not in told and name != FOLDED]
-    together = piece.group_by(told, maintain_order=True).agg(pl.col(others).first(), pl.col(FOLDED).sum())
-    return together.select(piece.columns)
+    one = piece.group_by(told, maintain_order=True).agg(pl.col(others).first(), pl.col(FOLDED).sum())
+    return one.select(piece.columns)
 
 
 def _without_repeats(piece: pl.DataFrame, told: list[str]) -> pl.DataFrame:

@@ -6,6 +6,7 @@ import io
 import re
 from itertools import islice
 
+import numpy as np
 import polars as pl
 
 from pipelines.intake.headers import header_of
@@ -15,6 +16,7 @@ from schemas.base import Problem
 SEPARATORS = "\t;,"
 HEAD_ROWS = 50
 CHUNK_ROWS = 50_000
+CHUNK_BYTES = 1 << 18
 BOMS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
 
 
@@ -130,7 +132,8 @@ def _fast(data: bytes, separator: str, width: int, lines_above: int) -> pl.DataF
         )
     except pl.exceptions.PolarsError:
         return None
-    return cells if _every_line_full(data, separator, lines_above, cells) else None
+    # Read in many chunks, each later step would put them together for itself.
+    return cells.rechunk() if _every_line_full(data, separator, lines_above, cells) else None
 
 
 def _every_line_full(data: bytes, separator: str, lines_above: int, cells: pl.DataFrame) -> bool:
@@ -142,12 +145,24 @@ def _every_line_full(data: bytes, separator: str, lines_above: int, cells: pl.Da
     if lines_above:
         start = re.match(rb"(?:[^\n]*(?:\n|\Z)){%d}" % lines_above, data)
         body = data[start.end() :] if start else b""
-    quoted = re.findall(rb'"[^"]*"', body)
     empty = 0
     if cells.height and cells.to_series(0).null_count():
-        empty = len(re.findall(rb"(?m)^\r?\n", re.sub(rb'"[^"]*"', b"", body) if quoted else body))
-    bare = body.count(separator.encode()) - b"".join(quoted).count(separator.encode())
-    return bare == (cells.width - 1) * (cells.height - empty)
+        empty = len(re.findall(rb"(?m)^\r?\n", re.sub(rb'"[^"]*"', b"", body)))
+    return _outside_quotes(body, separator) == (cells.width - 1) * (cells.height - empty)
+
+
+def _outside_quotes(data: bytes, separator: str) -> int:
+    """How often the separator stands outside quotation marks."""
+    every = np.frombuffer(data, np.uint8)
+    count, within = 0, False
+    for start in range(0, len(every), CHUNK_BYTES):
+        part = every[start : start + CHUNK_BYTES]
+        found, quotes = part == ord(separator), part == ord('"')
+        if within or quotes.any():
+            inside = np.logical_xor.accumulate(quotes) ^ within
+            found, within = found > inside, bool(inside[-1])
+        count += int(np.count_nonzero(found))
+    return count
 
 
 def _careful(data: bytes, separator: str, width: int, lines_above: int, named: str) -> pl.DataFrame:

@@ -102,23 +102,28 @@ def _readings(
     texts: pl.DataFrame, typed: pl.Series, name: str, meaning: Meaning, habits: dict[str, Habits]
 ) -> _Readings:
     """Every spelling of a column that is not as declared, read once a file (the order of days is a file's own)."""
-    file = pl.col(FILE) if meaning.kind == "date" else pl.lit("")
-    left = texts.select(file.alias("file"), pl.col(name).alias("text"))
-    spellings = left.filter(typed.is_null()).drop_nulls("text").group_by("file", "text", maintain_order=True).len()
+    by = ["file", "text"] if meaning.kind == "date" else ["text"]
+    odd = typed.is_null() & texts[name].is_not_null()
+    named = {"file": pl.col(FILE), "text": pl.col(name)}
+    left = texts.select(named[part].alias(part) for part in by).filter(odd)
+    spellings = left.group_by(by, maintain_order=True).len()
+    files = spellings["file"].to_list() if "file" in by else [""] * spellings.height
+    cells = spellings["text"].to_list()
     by_text = {
         (file, text): read(text, name, meaning, habits.get(file, habits[""]))
-        for file, text, _ in spellings.rows()
+        for file, text in zip(files, cells, strict=True)
         if text.strip()
     }
-    found = [by_text.get((file, text)) for file, text, _ in spellings.rows()]
+    found = [by_text.get(place) for place in zip(files, cells, strict=True)]
     lookup = spellings.with_columns(
         pl.Series("value", [one and one.value for one in found], dtype=typed.dtype),
         pl.Series("odd", [one is not None and one.value is None and not one.blank for one in found]),
     )
-    joined = left.join(lookup, on=["file", "text"], how="left", maintain_order="left")
-    column = typed.fill_null(joined["value"]).alias(typed.name)
-    changes = _changes(name, spellings["text"].to_list(), spellings["len"].to_list(), found)
-    return _Readings(column, joined["odd"].fill_null(False) & column.is_null(), by_text, changes)
+    joined = left.join(lookup, on=by, how="left", maintain_order="left")
+    at = odd.arg_true()
+    unread = pl.repeat(False, typed.len(), eager=True).scatter(at, joined["odd"])
+    changes = _changes(name, cells, spellings["len"].to_list(), found)
+    return _Readings(typed.scatter(at, joined["value"]), unread, by_text, changes)
 
 
 def _changes(name: str, texts: list[str], counts: list[int], found: list[Reading | None]) -> list[tuple]:
