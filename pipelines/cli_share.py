@@ -57,6 +57,7 @@ def share(
     made = write(store, vet, to, how, since=first, horse=horse, all_vets=all_vets, contact=contact, asks=asks)
     for one in made:
         _tell(one)
+    _tell_of_all(made)
     return DONE
 
 
@@ -71,6 +72,18 @@ def _tell(one: Any) -> None:
             f"  Call back: {gone.horse_name} may no longer be shared with {one.vet}; "
             f"it was in summary {gone.summary} of {gone.shared_on}\n"
         )
+
+
+def _tell_of_all(made: list[Any]) -> None:
+    for gone in sorted({(one.vet, one.shared_on, one.summary) for each in made for one in each.fallen}):
+        sys.stdout.write(
+            f"Call back: the groups in summary {gone[2]} of {gone[1]}, made for {gone[0]}, rest on too few "
+            "since horses came to a vet practice; groups like these are no longer told\n"
+        )
+    if missed := made[0].not_asked:
+        questions = "1 question" if len(missed) == 1 else f"{len(missed)} questions"
+        horses = ", ".join(dict.fromkeys(missed))
+        sys.stdout.write(f"Not asked: {questions} about horses that stand in no summary made here: {horses}\n")
 
 
 def _list(store: Path) -> int:

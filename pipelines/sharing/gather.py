@@ -1,5 +1,6 @@
 """From the store to the tables of one summary: only what is declared shareable, of horses whose owner consents."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Protocol
@@ -45,7 +46,7 @@ class Withdrawn:
 
 
 class NothingToShare(Problem):
-    """No horse may be shared. withdrawn: horses that stood in earlier summaries, which are to be recalled."""
+    """No horse may be shared with one vet. withdrawn: horses that stood in summaries, which are to be recalled."""
 
     def __init__(self, line: str, withdrawn: tuple[Withdrawn, ...]):
         super().__init__(line)
@@ -112,7 +113,7 @@ def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame, compared: peers.
 
 
 def _horse_ids(store: Readable, wanted: Wanted, withdrawn: tuple[Withdrawn, ...]) -> dict[str, int]:
-    rows = store.sql(_filled(queries.OWN + "select horse_id, horse_no from asked_for order by horse_no", wanted))
+    rows = store.sql(_filled(queries.OWN + "select horse_id, horse_no from own order by horse_no", wanted))
     if rows.is_empty():
         raise NothingToShare(_nothing(wanted, withdrawn), withdrawn)
     return dict(rows.iter_rows())
@@ -120,9 +121,15 @@ def _horse_ids(store: Readable, wanted: Wanted, withdrawn: tuple[Withdrawn, ...]
 
 def _nothing(wanted: Wanted, withdrawn: tuple[Withdrawn, ...]) -> str:
     who = f"horse {wanted.horse} may not be shared" if wanted.horse else "no horse may be shared"
-    recall = ", ".join(sorted({one.summary for one in withdrawn}))
-    told = f"; consent was withdrawn: ask for {recall} to be deleted" if recall else ""
-    return f"{who} with {wanted.vet}: its owner's consent and this vet practice must stand in the record{told}"
+    recall = to_delete({wanted.vet: withdrawn})
+    return f"{who} with {wanted.vet}: its owner's consent and this vet practice must stand in the record{recall}"
+
+
+def to_delete(withdrawn: Mapping[str, Iterable[Withdrawn]]) -> str:
+    """What each vet practice is to be asked to delete, as the end of a line; blank where that is nothing."""
+    names = {vet: sorted({one.summary for one in gone}) for vet, gone in withdrawn.items()}
+    told = "; ".join(f"ask {vet} to delete {', '.join(found)}" for vet, found in names.items() if found)
+    return f"; consent was withdrawn: {told}" if told else ""
 
 
 def _filled(query: str, wanted: Wanted, **more: str) -> str:
@@ -174,7 +181,7 @@ def _asks(asks: pl.DataFrame, ids: dict[str, int]) -> pl.DataFrame:
 
 
 def _cover(store: Readable, wanted: Wanted, taken: dict[str, pl.DataFrame], summary: str) -> pl.DataFrame:
-    found = store.sql(queries.ERROR.format(owners=MIN_OWNERS))["residual_sd_deg"].to_list()
+    found = store.sql(queries.ERROR.format(owners=MIN_OWNERS, known=peers.KNOWN))["residual_sd_deg"].to_list()
     error = found[0] if found else None
     days = taken["visits"]["visit_date"]
     row = {
@@ -187,7 +194,7 @@ def _cover(store: Readable, wanted: Wanted, taken: dict[str, pl.DataFrame], summ
         "horses": taken["horses"].height,
         "visits": taken["visits"].height,
         "angle_sd_deg": error,
-        "least_change_deg": None if error is None else LEAST_CHANGE * error,
+        "least_change_deg": None if error is None else round(LEAST_CHANGE * error, 1),
         "contact": wanted.contact,
     }
     return pl.DataFrame([row], schema=SHARED_TABLES["cover"].dtypes())

@@ -1,6 +1,6 @@
 """What is taken from the store for one summary: only horses whose owner consents, of one vet practice, up to a day.
 
-`own` numbers those horses and `seen` their visits; every other query starts from one of the two.
+`own` numbers the horses asked for and `seen` their visits; every other query starts from one of the two.
 """
 
 from datetime import date
@@ -17,18 +17,16 @@ with own as (
         horse_id, horse_name, discipline, foaled_year, microchip, ueln,
         row_number() over (order by horse_name, horse_id) as horse_no
     from accepted.horses
-    where share_with_vet and trim(vet_practice) = {vet}
-), asked_for as (
-    from own where {horse} is null or horse_id = {horse}
+    where share_with_vet and trim(vet_practice) = {vet} and ({horse} is null or horse_id = {horse})
 ), seen as (
     select
         h.horse_no, h.horse_id, v.visit_id, v.visit_date, v.visit_kind,
         row_number() over (partition by h.horse_id order by v.visit_date, v.visit_id) as visit_no
-    from asked_for h join accepted.visits v on v.horse_id = h.horse_id
+    from own h join accepted.visits v on v.horse_id = h.horse_id
     where v.visit_date between {since} and {as_of}
 ), shod as (
     select h.horse_no, s.*, s.nails_medial + s.nails_lateral as nails
-    from asked_for h join derived.shoe_spells s on s.horse_id = h.horse_id
+    from own h join derived.shoe_spells s on s.horse_id = h.horse_id
     where s.fitted_on <= {as_of}
 ), looks as (
     select
@@ -65,7 +63,7 @@ select
         as losses,
     (select coalesce(sum(greatest(s.ended_on - greatest(s.fitted_on, {since}), 0.5)), 0)::double
         from shod s where s.horse_no = h.horse_no and s.ended_on >= {since}) as shoe_days
-from asked_for h order by h.horse_no
+from own h order by h.horse_no
 """
 
 VISITS = """
@@ -154,10 +152,12 @@ QUERIES = {
     "changes": CHANGED,
 }
 
+# One figure of all horses; the owners on whom it rests are those of horses that no vet practice has or could have.
 ERROR = """
-select residual_sd_deg from results.angle_drift where dimension = 'all' and (
+select greatest(0.1, round(residual_sd_deg, 1)) as residual_sd_deg from results.angle_drift
+where dimension = 'all' and residual_sd_deg is not null and (
     select count(distinct coalesce(h.owner_ref, '')) from derived.foot_steps s
-    join accepted.horses h on h.horse_id = s.horse_id where s.angle_change_deg is not null
+    join accepted.horses h on h.horse_id = s.horse_id where s.angle_change_deg is not null and not {known}
 ) >= {owners}
 """
 

@@ -4,7 +4,7 @@ import re
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from pathlib import Path
@@ -13,7 +13,18 @@ import polars as pl
 
 from pipelines.sharing.apart import write_apart
 from pipelines.sharing.asks import read_asks
-from pipelines.sharing.gather import Gathered, NothingToShare, Wanted, Withdrawn, gather, vets_with_consent
+from pipelines.sharing.gather import (
+    Fallen,
+    Gathered,
+    NothingToShare,
+    Wanted,
+    Withdrawn,
+    compare,
+    gather,
+    to_delete,
+    vets_with_consent,
+)
+from pipelines.sharing.peers import Compared
 from pipelines.sharing.sealing import passphrase, seal
 from pipelines.store import Store, open_store
 from pipelines.store.shared_store import record_share
@@ -37,7 +48,12 @@ class How:
 
 @dataclass(frozen=True)
 class Shared:
-    """One summary made; where summary is None, none could be. withdrawn: horses in earlier ones, to be recalled."""
+    """One summary made; where summary is None, none could be. The rest is for the farrier's eyes.
+
+    withdrawn: horses in earlier ones, to be recalled; fallen: earlier ones whose figures of groups are to be.
+    not_asked: the horse_id of each question that went to nobody, as its horse is in no summary of this call; the same
+    in each.
+    """
 
     vet: str
     summary: str | None
@@ -45,6 +61,8 @@ class Shared:
     horses: int
     sha256: str | None
     withdrawn: tuple[Withdrawn, ...]
+    fallen: tuple[Fallen, ...] = ()
+    not_asked: tuple[str, ...] = ()
 
 
 def share(
@@ -107,25 +125,29 @@ class _Making:
         self, store_path: Path, base: Wanted, asks: Path | None, hemisphere: str
     ) -> tuple[list[Shared], list[Rows]]:
         """Every summary asked for. The store is closed unchanged: what is recorded here is for the next one to see."""
-        self.work.mkdir()
         made, rows = [], []
         with open_store(store_path) as store:
-            as_of = _ready(store, base, hemisphere)
+            wanted = replace(base, as_of=_ready(store, base, hemisphere))
             vets = vets_with_consent(store) if self.apart else [base.vet]
             questions = _questions(store, asks)
+            compared = compare(store, wanted)
+            self.work.mkdir()
             for vet, folder in (_folders(vets) if self.apart else {base.vet: "."}).items():
-                one, recorded = self._make(store, replace(base, vet=vet, as_of=as_of), questions, folder)
+                one, recorded = self._make(store, replace(wanted, vet=vet), questions, compared, folder)
                 made.append(one)
                 if recorded:
                     record_share(store, recorded)
                     rows.append(recorded)
         if not rows:
-            raise Problem("no horse may be shared: the owner's consent and a vet practice must stand in the record")
-        return made, rows
+            raise Problem(_nothing_at_all(made))
+        missed = _not_asked(questions, rows)
+        return [replace(one, not_asked=missed) for one in made], rows
 
-    def _make(self, store: Store, wanted: Wanted, questions: pl.DataFrame, folder: str) -> tuple[Shared, Rows | None]:
+    def _make(
+        self, store: Store, wanted: Wanted, questions: pl.DataFrame, compared: Compared, folder: str
+    ) -> tuple[Shared, Rows | None]:
         try:
-            gathered = gather(store, wanted, questions)
+            gathered = gather(store, wanted, questions, compared)
         except NothingToShare as nothing:
             if not self.apart:
                 raise
@@ -134,7 +156,7 @@ class _Making:
         place.mkdir(exist_ok=True)
         sha256 = self._write(gathered, place)
         horses = gathered.tables["horses"].height
-        one = Shared(wanted.vet, gathered.summary, Path(folder), horses, sha256, gathered.withdrawn)
+        one = Shared(wanted.vet, gathered.summary, Path(folder), horses, sha256, gathered.withdrawn, gathered.fallen)
         return one, _recorded(one, gathered, self.how)
 
     def _write(self, gathered: Gathered, place: Path) -> str:
@@ -150,8 +172,20 @@ def _ready(store: Store, base: Wanted, hemisphere: str) -> date:
     as_of = store.last_as_of()
     if as_of is None:
         raise Problem("the store holds no records yet: publish some records into it first")
+    if base.since and base.since > as_of:
+        raise Problem(f"--since {base.since} is after {as_of}, the day the record is read as of: name an earlier day")
     store.derive(as_of, base.follow_up_days, hemisphere)
     return as_of
+
+
+def _nothing_at_all(made: list[Shared]) -> str:
+    recall = to_delete({one.vet: one.withdrawn for one in made})
+    return f"no horse may be shared: the owner's consent and a vet practice must stand in the record{recall}"
+
+
+def _not_asked(questions: pl.DataFrame, rows: list[Rows]) -> tuple[str, ...]:
+    shared = {horse for one in rows for horse in one["share_horses"]["horse_id"]}
+    return tuple(horse for horse in questions["horse_id"] if horse not in shared)
 
 
 def _questions(store: Store, asks: Path | None) -> pl.DataFrame:
@@ -204,16 +238,24 @@ def _folders(vets: list[str]) -> dict[str, str]:
 
 @contextmanager
 def _beside(to: Path) -> Iterator[Path]:
-    """A folder of our own beside `to`, gone afterwards, so that nothing half done is ever in place."""
+    """A folder of our own beside `to`, gone afterwards, so that nothing half done is ever in place.
+
+    Folders above `to` that had to be made are gone too where nothing was put in place.
+    """
+    above = to.absolute().parent
+    fresh = [folder for folder in (above, *above.parents) if not folder.exists()]
     try:
-        to.absolute().parent.mkdir(parents=True, exist_ok=True)
-        work = Path(tempfile.mkdtemp(prefix=".shoeing-share-", dir=to.absolute().parent))
+        above.mkdir(parents=True, exist_ok=True)
+        work = Path(tempfile.mkdtemp(prefix=".shoeing-share-", dir=above))
     except OSError as error:
         raise Problem(f"cannot write {to}: {error.strerror}") from error
     try:
         yield work
     finally:
         shutil.rmtree(work, ignore_errors=True)
+        for folder in fresh:
+            with suppress(OSError):
+                folder.rmdir()
 
 
 def _place(made: Path, to: Path) -> None:

@@ -41,6 +41,7 @@ REFUSED = {
     "a vet practice without a consenting horse": (["--vet", "nobody"], "nobody"),
     "neither one vet practice nor all": ([], "--all-vets"),
     "no folder": (["--vet", "VP-03"], "--to"),
+    "a first day after the last": (["--vet", "VP-03", "--since", "2300-01-01"], "2300-01-01 is after 2"),
     "a first day that is no date": (["--vet", "VP-03", "--since", "spring"], "YYYY-MM-DD"),
 }
 
@@ -54,3 +55,11 @@ def test_what_cannot_be_shared_is_one_clear_line(shoeing, store, tmp_path, optio
     assert names in said.err
     assert said.err.count("\n") == 1
     assert not (tmp_path / "vet").exists()
+
+
+def test_questions_that_go_to_nobody_are_counted_and_named(shoeing, store, tmp_path):
+    asks = tmp_path / "asks.csv"
+    asks.write_text("horse_id,question\nH0001,One?\nH0001,Two?\nH0002,Three?\n")
+    said = shoeing("share", "--store", store, "--vet", "VP-01", "--to", tmp_path / "vet", "--no-pdf", "--asks", asks)
+    assert said.code == 0
+    assert "Not asked: " in said.out

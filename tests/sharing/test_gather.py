@@ -2,7 +2,13 @@
 
 from datetime import date
 
-from tests.sharing.drawn import as_drawn, gathered
+import polars as pl
+import pytest
+
+from pipelines.sharing.gather import Wanted, gather
+from schemas.results import AngleDrift
+from schemas.shared import Asks
+from tests.sharing.drawn import AS_OF, HORSES, as_drawn, gathered, store_with
 
 VISITS = """
     visit_id | horse_id | visit_date | visit_kind | planned_weeks
@@ -114,3 +120,34 @@ def test_nothing_after_the_as_of_date_is_told():
 
 def test_the_error_of_a_reading_is_blank_where_it_rests_on_too_few_owners():
     assert as_drawn(whole()["cover"], "angle_sd_deg", "least_change_deg") == [(None, None)]
+
+
+PAIRS = [(f"p{n}", f"H{n}", f"o{n}") for n in range(10, 16)]
+
+
+def _error_with(vets: dict[str, str], sd: float = 0.8437):
+    """The error told where six owners' horses beside Ash were read at two visits, some of them of a vet practice."""
+    herd = HORSES.rstrip() + "".join(f"\n{h} | {h} | polo | {vets.get(h, '')} | no | {o}" for _, h, o in PAIRS)
+    visits = VISITS.rstrip() + "".join(
+        f"\n{v}{n} | {h} | 2025-0{n}-01 | routine | " for v, h, _ in PAIRS for n in (1, 2)
+    )
+    feet = FEET.rstrip() + "".join(
+        f"\n{v}{n} | LF | on | trim | | | | | 50 | 51 | " for v, _, _ in PAIRS for n in (1, 2)
+    )
+    with store_with(horses=herd, visits=visits, feet=feet) as store:
+        row = {"dimension": "all", "level": "all", "feet": 9, "steps": 9, "residual_sd_deg": sd}
+        drift = AngleDrift.check(pl.DataFrame([row], schema=AngleDrift.dtypes()))
+        store.write_results({"angle_drift": drift})
+        cover = gather(store, Wanted("V", AS_OF), Asks.empty()).tables["cover"]
+        return as_drawn(cover, "angle_sd_deg", "least_change_deg")[0]
+
+
+def test_the_error_of_a_reading_is_told_to_a_tenth_of_a_degree_so_that_two_summaries_tell_no_horse_apart():
+    assert _error_with({}) == _error_with({}, 0.76) == (0.8, 2.2)
+    assert _error_with({}, 0.01) == (0.1, 0.3)
+
+
+@pytest.mark.parametrize(("of_a_vet", "told"), [(1, True), (2, False)])
+def test_the_error_of_a_reading_rests_on_five_owners_whose_horses_no_vet_practice_has(of_a_vet, told):
+    vets = {f"H{10 + number}": "VW"[number] for number in range(of_a_vet)}
+    assert (_error_with(vets)[0] is not None) is told
