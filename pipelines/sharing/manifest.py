@@ -1,6 +1,7 @@
 """The files of a summary and their SHA-256: what was handed over can be told from what was altered since."""
 
 import json
+import os
 from hashlib import sha256
 from pathlib import Path
 
@@ -21,24 +22,17 @@ def write_manifest(folder: Path, summary: str) -> str:
 
 
 def faults(folder: Path) -> list[str]:
-    """What is not as the manifest says: files altered, missing or added; empty where all is well.
+    """What is not as the manifest says: files altered, missing or added, folders added, links; empty if all is well.
 
-    Raises Problem where there is no manifest that can be read.
+    A link is never followed: what it leads to may change, or lie outside of what was handed over. Raises Problem where
+    there is no manifest that can be read.
     """
-    try:
-        listed = {
-            str(file["path"]): str(file["sha256"])
-            for file in json.loads((folder / MANIFEST).read_text(encoding="utf-8"))["files"]
-        }
-    except FileNotFoundError:
-        raise Problem(f"{folder} holds no {MANIFEST}: name the folder of a summary") from None
-    except (OSError, ValueError, KeyError, TypeError):
-        raise Problem(f"{folder / MANIFEST} cannot be read: the summary was damaged") from None
-    there = {path.relative_to(folder).as_posix(): path for path in _files(folder)}
+    listed = _listed(folder)
+    there = _all_in(folder)
     missing = [f"{name} is missing" for name in listed if name not in there]
-    added = [f"{name} was added" for name in there if name not in listed]
-    altered = [f"{name} was altered" for name, path in there.items() if name in listed and digest(path) != listed[name]]
-    return sorted(missing + added + altered)
+    wrong = [fault for name, path in there.items() if name != MANIFEST and (fault := _fault(name, path, listed))]
+    linked = [f"{MANIFEST} is a link"] if (folder / MANIFEST).is_symlink() else []
+    return sorted(missing + wrong + linked)
 
 
 def digest(path: Path) -> str:
@@ -46,5 +40,36 @@ def digest(path: Path) -> str:
     return sha256(path.read_bytes()).hexdigest()
 
 
+def _listed(folder: Path) -> dict[str, str]:
+    try:
+        files = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))["files"]
+        return {str(file["path"]): str(file["sha256"]) for file in files}
+    except FileNotFoundError:
+        raise Problem(f"{folder} holds no {MANIFEST}: name the folder of a summary") from None
+    except (OSError, ValueError, KeyError, TypeError):
+        raise Problem(f"{folder / MANIFEST} cannot be read: the summary was damaged") from None
+
+
+def _fault(name: str, path: Path, listed: dict[str, str]) -> str | None:
+    if path.is_symlink():
+        return f"{name} is a link" if name in listed else f"{name} was added"
+    if path.is_dir():
+        expected = any(file.startswith(f"{name}/") for file in listed)
+        return None if expected else f"{name}/ was added"
+    if name not in listed:
+        return f"{name} was added"
+    return None if path.is_file() and digest(path) == listed[name] else f"{name} was altered"
+
+
+def _all_in(folder: Path) -> dict[str, Path]:
+    """Everything in a folder and the folders below it, by its path from there; links are not followed."""
+    found: dict[str, Path] = {}
+    for above, folders, files in os.walk(folder, followlinks=False):
+        for name in (*folders, *files):
+            path = Path(above, name)
+            found[path.relative_to(folder).as_posix()] = path
+    return found
+
+
 def _files(folder: Path) -> list[Path]:
-    return sorted(path for path in folder.rglob("*") if path.is_file() and path.name != MANIFEST)
+    return sorted(path for name, path in _all_in(folder).items() if path.is_file() and name != MANIFEST)

@@ -1,7 +1,7 @@
 """Tell whether a summary is as it was handed over."""
 
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,7 +13,10 @@ from schemas.problem import Problem
 
 @dataclass(frozen=True)
 class Verdict:
-    """faults: files altered, missing or added. recorded: whether the ledger knows the manifest; None if not asked."""
+    """faults: files altered, missing or added, folders added, links.
+
+    recorded: whether the ledger knows the manifest; None if not asked.
+    """
 
     faults: tuple[str, ...]
     sha256: str
@@ -36,13 +39,14 @@ def verify(folder: Path, *, store_path: Path | None = None, ask: Callable[[], st
         return _verdict(folder, store_path)
     if len(closed) > 1:
         raise Problem(f"{folder} holds {len(closed)} zips: put each in a folder of its own")
+    beside = [f"{path.name}{'/' * path.is_dir()} was added" for path in sorted(folder.iterdir()) if path != closed[0]]
     with tempfile.TemporaryDirectory() as private:
         unseal(closed[0], Path(private), passphrase(ask))
-        return _verdict(Path(private), store_path)
+        return _verdict(Path(private), store_path, beside)
 
 
-def _verdict(folder: Path, store_path: Path | None) -> Verdict:
-    found = tuple(faults(folder))
+def _verdict(folder: Path, store_path: Path | None, beside: Sequence[str] = ()) -> Verdict:
+    found = (*beside, *faults(folder))
     sha256 = digest(folder / MANIFEST)
     return Verdict(found, sha256, None if store_path is None else _recorded(store_path, sha256))
 

@@ -1,13 +1,16 @@
 """Who gets what: consent, withdrawal, the ledger, and all or nothing."""
 
 import json
-from datetime import timedelta
+import re
+from datetime import date, timedelta
 from hashlib import sha256
+from pathlib import Path
 
 import polars as pl
 import pytest
 
-from pipelines.sharing.sealing import VARIABLE, unseal
+from pipelines.sharing.manifest import write_manifest
+from pipelines.sharing.sealing import VARIABLE, seal, unseal
 from pipelines.sharing.share import How, share, shares
 from pipelines.sharing.verifying import verify
 from pipelines.store import open_store
@@ -16,6 +19,10 @@ from tests.sharing import practice
 from tests.sharing.conftest import NOW
 from tests.sharing.searching import found
 from tests.store.drawn import load
+
+
+def peers_in(folder) -> pl.DataFrame:
+    return pl.read_csv(folder / "data" / "peers.csv")
 
 
 def horses_in(folder) -> list[str]:
@@ -69,9 +76,24 @@ def test_where_every_consent_is_withdrawn_nothing_is_written_and_the_recall_is_s
     (first,) = share(store, practice.VET, tmp_path / "first", plainly, horse="MARKhorse_idH0001")
     for name in ("Plain Horse 1", "Plain Horse 2", "Plain Horse 3"):
         change_consent(store, made | {"horses": _as_kept(store)}, name, False)
-    with pytest.raises(Problem, match=f"ask for {first.summary} to be deleted"):
+    with pytest.raises(Problem, match=f"ask {practice.VET} to delete {first.summary}$"):
         share(store, practice.VET, tmp_path / "second", plainly)
     assert not (tmp_path / "second").exists()
+
+
+def test_where_no_vet_practice_is_left_the_problem_still_says_who_is_to_delete_what(store, made, tmp_path, plainly):
+    first = share(store, None, tmp_path / "first", plainly, all_vets=True)
+    nobody = made["horses"].with_columns(share_with_vet=pl.lit(False))
+    with open_store(store) as kept:
+        load(kept, made | {"horses": nobody}, kept.last_as_of())
+        kept.commit()
+    before = store.read_bytes()
+    with pytest.raises(Problem) as problem:
+        share(store, None, tmp_path / "new" / "second", plainly, all_vets=True)
+    for one in first:
+        assert f"ask {one.vet} to delete {one.summary}" in str(problem.value)
+    assert store.read_bytes() == before
+    assert not (tmp_path / "new").exists(), "not even the folder above it"
 
 
 def _as_kept(path) -> pl.DataFrame:
@@ -94,6 +116,8 @@ def test_one_horse_alone_when_asked_for(store, tmp_path, plainly):
     share(store, practice.VET, tmp_path / "to", plainly, horse="MARKhorse_idH0002")
     assert horses_in(tmp_path / "to") == ["Plain Horse 2"]
     assert found(tmp_path / "to", {"Plain Horse 1", "Plain Horse 3"}) == set()
+    assert pl.read_csv(tmp_path / "to" / "data" / "horses.csv")["horse_no"].to_list() == [1], "not its place among all"
+    assert sorted(path.name for path in (tmp_path / "to").glob("*.html")) == ["horse-1.html", "index.html"]
 
 
 @pytest.mark.parametrize(
@@ -103,6 +127,8 @@ def test_one_horse_alone_when_asked_for(store, tmp_path, plainly):
         ({"vet": practice.VET, "horse": "MARKhorse_idH0004"}, "may not be shared"),
         ({"vet": practice.OTHER, "horse": "MARKhorse_idH0001"}, "may not be shared"),
         ({"vet": practice.VET, "all_vets": True}, "--vet, or take --all-vets"),
+        ({"vet": practice.VET, "since": date(2300, 1, 1)}, "--since 2300-01-01 is after "),
+        ({"vet": None, "all_vets": True, "since": date(2300, 1, 1)}, "name an earlier day"),
         ({"vet": "it's; drop table", "horse": None}, "no horse may be shared"),
     ],
 )
@@ -148,9 +174,79 @@ def test_a_summary_as_handed_over_is_verified_and_any_change_is_told(store, tmp_
     assert verify(to).faults == ("data/visits.csv is missing", "index.html was altered", "more.txt was added")
 
 
-def test_a_manifest_written_anew_is_not_the_one_in_the_ledger(store, tmp_path, plainly):
-    from pipelines.sharing.manifest import write_manifest
+@pytest.fixture
+def small(tmp_path) -> Path:
+    """A folder of two files and its manifest."""
+    folder = tmp_path / "small"
+    (folder / "data").mkdir(parents=True)
+    (folder / "index.html").write_text("page", encoding="utf-8")
+    (folder / "data" / "horses.csv").write_text("horse", encoding="utf-8")
+    write_manifest(folder, "small")
+    return folder
 
+
+def _with_a_manifest_below(folder: Path) -> None:
+    (folder / "data" / "manifest.json").write_text("{}", encoding="utf-8")
+
+
+def _with_an_empty_folder(folder: Path) -> None:
+    (folder / "more" / "below").mkdir(parents=True)
+
+
+def _with_a_linked_file(folder: Path) -> None:
+    (folder / "more.html").symlink_to(folder / "index.html")
+
+
+def _with_a_linked_folder(folder: Path) -> None:
+    (folder / "more").symlink_to(folder / "data", target_is_directory=True)
+
+
+def _with_a_link_that_leads_nowhere(folder: Path) -> None:
+    (folder / "more").symlink_to(folder / "nowhere")
+
+
+def _with_a_link_in_place_of_a_file(folder: Path) -> None:
+    (folder / "index.html").rename(folder.parent / "elsewhere.html")
+    (folder / "index.html").symlink_to(folder.parent / "elsewhere.html")
+
+
+def _with_a_link_in_place_of_a_folder(folder: Path) -> None:
+    (folder / "data").rename(folder.parent / "elsewhere")
+    (folder / "data").symlink_to(folder.parent / "elsewhere", target_is_directory=True)
+
+
+def _with_a_link_in_place_of_the_manifest(folder: Path) -> None:
+    (folder / "manifest.json").rename(folder.parent / "elsewhere.json")
+    (folder / "manifest.json").symlink_to(folder.parent / "elsewhere.json")
+
+
+def _with_a_folder_in_place_of_a_file(folder: Path) -> None:
+    (folder / "index.html").unlink()
+    (folder / "index.html").mkdir()
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        (_with_a_manifest_below, ("data/manifest.json was added",)),
+        (_with_an_empty_folder, ("more/ was added", "more/below/ was added")),
+        (_with_a_linked_file, ("more.html was added",)),
+        (_with_a_linked_folder, ("more was added",)),
+        (_with_a_link_that_leads_nowhere, ("more was added",)),
+        (_with_a_link_in_place_of_a_file, ("index.html is a link",)),
+        (_with_a_link_in_place_of_a_folder, ("data was added", "data/horses.csv is missing")),
+        (_with_a_link_in_place_of_the_manifest, ("manifest.json is a link",)),
+        (_with_a_folder_in_place_of_a_file, ("index.html/ was added",)),
+    ],
+    ids=lambda one: one.__name__.strip("_") if callable(one) else "",
+)
+def test_nothing_that_is_not_in_the_manifest_goes_untold(small, change, told):
+    assert verify(small).faults == ()
+    change(small)
+    assert verify(small).faults == told
+
+
+def test_a_manifest_written_anew_is_not_the_one_in_the_ledger(store, tmp_path, plainly):
     to = tmp_path / "to"
     share(store, practice.VET, to, plainly)
     (to / "index.html").write_text("another", encoding="utf-8")
@@ -172,7 +268,60 @@ def test_an_encrypted_summary_is_one_zip_opened_by_its_passphrase_alone(store, t
     assert closed.name == f"{one.summary}.zip"
     with pytest.raises(Problem, match="passphrase"):
         unseal(closed, tmp_path / "wrong", "some other made up words")
+    assert not (tmp_path / "wrong").exists(), "not one file, nor a part of one"
     assert verify(tmp_path / "to", store_path=store, ask=lambda: "four made up words").good
+    (tmp_path / "to" / "more.txt").write_text("more")
+    assert verify(tmp_path / "to", ask=lambda: "four made up words").faults == ("more.txt was added",)
+
+
+def test_what_can_be_read_of_a_zip_without_its_passphrase_tells_no_name_and_no_moment(store, made, tmp_path):
+    import zipfile
+
+    how = How(NOW, fhir=True, encrypt=True, ask=lambda: "four made up words")
+    share(store, practice.VET, tmp_path / "to", how)
+    (closed,) = (tmp_path / "to").iterdir()
+    with zipfile.ZipFile(closed) as listing:
+        entries = listing.infolist()
+        assert listing.comment == b""
+    plain = re.compile(
+        r"(data/[a-z_]+\.(csv|json)|horse-\d+\.html|index\.html|manifest\.json|shoeing-summary-\d{4}-\d\d-\d\d-no\d+"
+        r"-(A4|Letter)\.pdf)"
+    )
+    assert [entry.filename for entry in entries if not plain.fullmatch(entry.filename)] == []
+    assert {(entry.date_time, entry.comment) for entry in entries} == {((1980, 1, 1, 0, 0, 0), b"")}
+    assert all(entry.flag_bits & 1 for entry in entries), "every one is encrypted"
+
+
+def test_a_wrong_passphrase_that_happens_to_pass_the_first_check_gives_no_part_of_a_file(small, tmp_path, monkeypatch):
+    """The zip format keeps two bytes of the key to check; here any key passes them."""
+    from pyzipper import zipfile_aes
+
+    seal(small, tmp_path / "a.zip", "four made up words")
+    checked = zipfile_aes.AESZipDecrypter.__init__
+    given = {}
+
+    def passing(self, zinfo, pwd, encryption_header):
+        salt = encryption_header[:-2]
+        size = 2 * zipfile_aes.WZ_KEY_LENGTHS[zinfo.wz_aes_strength] + 2
+        given["asked"] = True
+        checked(self, zinfo, pwd, salt + zipfile_aes.PBKDF2(pwd, salt, count=1000, dkLen=size)[-2:])
+
+    monkeypatch.setattr(zipfile_aes.AESZipDecrypter, "__init__", passing)
+    with pytest.raises(Problem, match="passphrase"):
+        unseal(tmp_path / "a.zip", tmp_path / "out", "some other made up words")
+    assert given
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_zip_whose_file_would_lie_outside_its_folder_is_refused(tmp_path):
+    import pyzipper
+
+    with pyzipper.AESZipFile(tmp_path / "a.zip", "w", encryption=pyzipper.WZ_AES) as closed:
+        closed.setpassword(b"four made up words")
+        closed.writestr("../elsewhere.txt", "x")
+    with pytest.raises(Problem, match="outside its folder"):
+        unseal(tmp_path / "a.zip", tmp_path / "out", "four made up words")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["a.zip"]
 
 
 def test_the_process_that_writes_the_files_does_not_get_the_passphrase(monkeypatch):
@@ -195,7 +344,8 @@ def test_questions_reach_the_horse_they_are_about(store, tmp_path, plainly):
     asks.write_text(
         "Horse,Date asked,Foot,Ask\nPlain Horse 2,2026-05-01,lf,Is this <corn> one to see?\nMARKhorse_idH0006,,,Mine?\n"
     )
-    share(store, practice.VET, tmp_path / "to", plainly, asks=asks, contact="The forge, 01 23")
+    (one,) = share(store, practice.VET, tmp_path / "to", plainly, asks=asks, contact="The forge, 01 23")
+    assert one.not_asked == ("MARKhorse_idH0006",)
     page = (tmp_path / "to" / "horse-2.html").read_text(encoding="utf-8")
     assert "1 May 2026: Left fore. Is this &lt;corn&gt; one to see?" in page
     assert "The forge, 01 23" in (tmp_path / "to" / "index.html").read_text(encoding="utf-8")
@@ -216,3 +366,28 @@ def test_a_question_that_cannot_be_read_stops_the_summary(store, tmp_path, plain
     asks.write_text(f"horse,asked_on,foot,question\n{row}\n")
     with pytest.raises(Problem, match=line):
         share(store, practice.VET, tmp_path / "to", plainly, asks=asks)
+
+
+def test_all_vets_of_one_call_are_told_the_same_figures_whatever_their_names(store, made, tmp_path, plainly):
+    seen_by_none = pl.int_range(pl.len()) >= 5
+    alone = made["horses"].with_columns(
+        vet_practice=pl.when(seen_by_none).then(None).otherwise(pl.concat_str(pl.lit("Vet "), pl.int_range(pl.len()))),
+        share_with_vet=~seen_by_none,
+    )
+    with open_store(store) as kept:
+        load(kept, made | {"horses": alone}, kept.last_as_of())
+        kept.commit()
+    made_now = share(store, None, tmp_path / "to", plainly, all_vets=True)
+    told = [peers_in(one.folder).filter(pl.col("base").is_not_null()).rows() for one in made_now]
+    assert len(told) == 5
+    assert len(told[0]) > 1
+    assert all(rows == told[0] for rows in told)
+
+
+def test_a_question_about_a_horse_shared_with_another_vet_of_the_call_is_not_among_those_that_went_to_nobody(
+    store, tmp_path, plainly
+):
+    asks = tmp_path / "asks.csv"
+    asks.write_text("Horse,Ask\nPlain Horse 2,Sound?\nMARKhorse_idH0006,Mine?\nMARKhorse_idH0004,Not?\n")
+    made = share(store, None, tmp_path / "to", plainly, asks=asks, all_vets=True)
+    assert {one.not_asked for one in made} == {("MARKhorse_idH0004",)}
