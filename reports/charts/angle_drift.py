@@ -1,17 +1,18 @@
-"""How fast the toe angle changes between visits: levels compared, and how feet differ."""
+"""How fast the toe angle changes: levels compared, and how feet and pairs of feet differ."""
 
 from collections import Counter
 
-import altair as alt
-
-from reports.charts.axes import FIGURES, figures_up, sized
+from reports import svg
 from reports.charts.dots import Dot, dots, runs_off
-from reports.drawing import Chart, inline_data
+from reports.charts.plot import Field, level, plain_number, round_numbers, upright
+from reports.drawing import Chart, Drawn
 from reports.picking import Row
-from reports.theme import BLUE, INK
+from reports.theme import BLUE, CHART_WIDTH, INK, VERMILLION
 from reports.wording import figure, level_name, many, span
 
 BIN = 0.05  # degrees a week: fine enough that the bars of even a small practice make a shape
+GAP_BIN = 0.5
+LEFT, RIGHT, TOP, BOTTOM = 36.0, 12.0, 8.0, 168.0
 
 
 def angle_drift(dimension: str, drawn: list[Row], overall: float | None) -> Chart:
@@ -31,29 +32,41 @@ def angle_drift(dimension: str, drawn: list[Row], overall: float | None) -> Char
 def feet_by_drift(feet: list[Row]) -> Chart:
     """How many feet drift by how much: bars a twentieth of a degree wide."""
     counts = Counter(round(row["deg_per_week"] / BIN) for row in feet)
-    bins = [
-        {"from": (place - 0.5) * BIN, "to": (place + 0.5) * BIN, "feet": counts[place], "none": 0}
-        for place in sorted(counts)
-    ]
     common, most = max(counts.items(), key=lambda item: (item[1], item[0]))
     return Chart(
         "feet-by-drift",
-        sized(_histogram(bins), 160, FIGURES),
+        _histogram(counts, BIN, "degrees a week", (0.0,)),
         f"Bars of feet by change a week, {span(min(counts) * BIN, max(counts) * BIN, 2)} degrees; "
         f"most, {many(most, 'foot', 'feet')}, at about {figure(common * BIN, 2)}.",
         "Each bar: how many feet change by about that much a week.",
     )
 
 
-def _histogram(bins: list[dict]) -> list[alt.Chart]:
-    low, high = min(0.0, bins[0]["from"]), max(0.0, bins[-1]["to"])
-    scale = alt.Scale(domain=[low, high], nice=False)
-    axis = alt.Axis(title="degrees a week", tickCount=6, format="~f", grid=False)
-    across = alt.X(field="from", type="quantitative", scale=scale, axis=axis)
-    up = figures_up("feet", title=None, tickCount=4, tickMinStep=1, format="~f")
-    data = alt.Chart(inline_data(bins))
-    zero = alt.Chart(inline_data([{"zero": 0}])).mark_rule(color=INK, strokeDash=[4, 3])
-    columns = data.mark_bar(color=BLUE, binSpacing=1).encode(
-        x=across, x2=alt.X2(field="to"), y=up, y2=alt.Y2(field="none")
+def pairs_by_gap(pairs: list[Row], cut_off: float) -> Chart:
+    """How many pairs of feet differ by how much: bars half a degree wide, and the cut-off on both sides."""
+    counts = Counter(round(row["latest_gap_deg"] / GAP_BIN) for row in pairs)
+    return Chart(
+        "pairs-by-gap",
+        _histogram(counts, GAP_BIN, "left minus right, degrees", (-cut_off, cut_off)),
+        f"Bars of {many(len(pairs), 'pair')} of feet by left minus right, "
+        f"{span(min(counts) * GAP_BIN, max(counts) * GAP_BIN)} degrees; dashed, the cut-off of {figure(cut_off)}.",
+        f"Each bar: how many pairs differ by about that much. Dashed: the cut-off, {figure(cut_off)}° either way.",
     )
-    return [columns, zero.encode(x=alt.X(field="zero", type="quantitative", scale=scale, axis=axis))]
+
+
+def _histogram(counts: Counter, width: float, title: str, marked: tuple[float, ...]) -> Drawn:
+    low, high = (min(counts) - 0.5) * width, (max(counts) + 0.5) * width
+    ends = min(low, *marked, 0.0), max(high, *marked, 0.0)
+    field = Field(ends, (0, max(counts.values()) * 1.05), LEFT, CHART_WIDTH - RIGHT, TOP, BOTTOM)
+    parts = upright(field, [value for value in round_numbers(*field.y, 4) if value == int(value)])
+    parts += level(field, round_numbers(*ends, 6), title, plain_number)
+    for place, feet in sorted(counts.items()):
+        start, stop = field.across((place - 0.5) * width), field.across((place + 0.5) * width)
+        bar = {"x": start + 0.5, "y": field.up(feet), "width": max(0.5, stop - start - 1)}
+        parts.append(svg.element("rect", **bar, height=BOTTOM - field.up(feet), fill=BLUE))
+    for value in marked:
+        x = field.across(value)
+        parts.append(
+            svg.line(x, TOP, x, BOTTOM, VERMILLION if value else INK, stroke_width=1.2, stroke_dasharray="4 3")
+        )
+    return Drawn(tuple(parts), CHART_WIDTH, BOTTOM + 38)

@@ -1,133 +1,33 @@
-"""Bruising: do bruises come back, where, and does the shoe matter?"""
+"""Bruising: do bruises come back, where do they lie, how many does a foot gather, and does the shoe matter?"""
 
-from reports.charts.bruising import bruise_recurrence
-from reports.charts.dots import MOST_ROWS
-from reports.page import Numbers, Page, Section, table
-from reports.picking import NOT_RECORDED, Results, Row, everything, highest_first, in_order, known, rows
-from reports.wording import FOOT_NAMES, figure, level_name, many, percent, percent_span, sentence, span, whole
+from reports.page import Page
+from reports.pages.bruising_burden import burden, burden_by_relief, burden_by_work
+from reports.pages.bruising_patterns import both_fronts, same_site
+from reports.pages.bruising_returns import recurrence, recurrence_by
+from reports.pages.bruising_sites import looks, sites, sites_by_work
+from reports.picking import Results
 from schemas.records import About
 
 GRADES = (
     "A foot counts only where it was looked at and a grade written down: 0 looked for and not found, 1 faint, 2 clear, "
     "3 deep or painful. This scale is the project’s own; no published bruise grade has been validated."
 )
-STAINS = "A stain shows weeks after the hurt: the date is the day it was seen, not the day it was done."
 UNPUBLISHED = (
     "Nothing peer-reviewed says how often sole bruises come back: there is no published figure to hold these against."
 )
-HEADS = {"discipline": "Work", "foot": "Foot", "site": "Site", "sole_relief": "Shoe", "shoe_style": "Style"}
 
 
 def bruising(results: Results, about: About) -> Page:
     """The page of bruises, over the whole record."""
-    made = [_whole_page(results), _by(results, "discipline", "Which work bruises most?")]
-    made += [
-        _by(results, "foot", "Which foot?"),
-        _by(results, "site", "Which site comes back?"),
-        _by(results, "sole_relief", "Does keeping the shoe clear of the sole go with fewer bruises?"),
-        _by(results, "shoe_style", "Does the style of shoe matter?"),
-    ]
+    made = [recurrence(results), sites(results), same_site(results), both_fronts(results), burden(results)]
+    made += [recurrence_by(results, "sole_relief"), burden_by_relief(results)]
+    made += [recurrence_by(results, dimension) for dimension in ("interval_band", "shoe_style", "foot", "site")]
+    made += [recurrence_by(results, "discipline"), burden_by_work(results), sites_by_work(results), looks(results)]
     return Page(
         "bruising.html",
         "Bruising",
-        "Whether a bruise is there again at the next look, and where. All figures here are of the whole record. What "
-        "goes together need not be the cause.",
+        "Whether a bruise is there again at the next look, where it lies, and how many a foot gathers. All figures "
+        "here are of the whole record. What goes together need not be the cause.",
         tuple(section for section in made if section),
         remarks=(GRADES, UNPUBLISHED),
-    )
-
-
-def _whole_page(results: Results) -> Section:
-    every = everything(results, "bruise_recurrence")
-    drawn = [every] if every and every["chance_again"] is not None else []
-    drawn += (
-        known(in_order(rows(results, "bruise_recurrence", "end"), ("front", "hind")), "chance_again") if drawn else []
-    )
-    return Section(
-        "Do bruises come back?",
-        _answer(every),
-        (bruise_recurrence("end", drawn),) if drawn else (),
-        (_numbers("end", drawn, "Feet"),) if drawn else (),
-        (STAINS,),
-    )
-
-
-def _answer(every: Row | None) -> str:
-    if every is None or not every["steps_clear"] + every["steps_bruised"]:
-        return "No foot has been looked at twice for a bruise, so nothing can be said yet."
-    if every["chance_again"] is None:
-        return f"No bruised foot has been looked at again yet. {sentence(every['note'])}"
-    likely = "" if every["again_low"] is None else f" (likely {percent_span(every['again_low'], every['again_high'])})"
-    text = (
-        f"{whole(every['bruised_to_bruised'])} of {many(every['steps_bruised'], 'bruised foot', 'bruised feet')} were "
-        f"bruised at the next look too: {percent(every['chance_again'])}{likely}."
-    )
-    if every["chance_new"] is not None:
-        text += f" Of clear feet {percent(every['chance_new'])} were bruised at the next look."
-    return text + _times(every)
-
-
-def _times(every: Row) -> str:
-    if every["ratio"] is None:
-        return ""
-    likely = "" if every["ratio_low"] is None else f" (likely {span(every['ratio_low'], every['ratio_high'])})"
-    return f" So a bruise is {figure(every['ratio'])} times as common after a bruise as after a clear look{likely}."
-
-
-def _by(results: Results, dimension: str, question: str) -> Section | None:
-    found = rows(results, "bruise_recurrence", dimension)
-    found = in_order(found, FOOT_NAMES) if dimension == "foot" else highest_first(found, "chance_again")
-    if not found:
-        return None
-    told = known(found, "chance_again")
-    most = sorted(told, key=lambda row: (-row["steps_bruised"], row["level"]))[:MOST_ROWS]
-    drawn = [row for row in told if row in most]
-    return Section(
-        question,
-        _compared(dimension, told),
-        (bruise_recurrence(dimension, drawn),) if drawn else (),
-        (_numbers(dimension, found, HEADS[dimension]),),
-    )
-
-
-def _compared(dimension: str, told: list[Row]) -> str:
-    """Highest against lowest, of those whose ranges are known: the others rest on too few bruises to name."""
-    sure = [row for row in told if row["again_low"] is not None and row["level"] != NOT_RECORDED]
-    if len(sure) < 2:
-        return "Too few bruises have been looked at again to compare."
-    upper = max(sure, key=lambda row: (row["chance_again"], row["level"]))
-    lower = min(sure, key=lambda row: (row["chance_again"], row["level"]))
-    apart = upper["again_low"] > lower["again_high"]
-    verdict = "The two ranges do not overlap." if apart else "The two ranges overlap, so this may be chance."
-    most, least = _said(dimension, upper), _said(dimension, lower)
-    return f"Bruises come back most often with {most}, least often with {least}. {verdict}"
-
-
-def _said(dimension: str, row: Row) -> str:
-    name = level_name(dimension, row["level"]).lower()
-    likely = percent_span(row["again_low"], row["again_high"])
-    return f"“{name}”, {percent(row['chance_again'])} of {whole(row['steps_bruised'])} (likely {likely})"
-
-
-def _numbers(dimension: str, found: list[Row], head: str) -> Numbers:
-    by_site = dimension == "site"  # a clear foot has no site
-    heads = (head, "Chance of coming back", "Likely", "Bruised, looked at again", "Bruised again")
-    heads += () if by_site else ("Chance of a new one", "Clear, looked at again", "Newly bruised")
-    heads += ("Feet", "Note *")
-    faint = (place for place, row in enumerate(found) if row["again_low"] is None)
-    lines = [_line(dimension, row, by_site) for row in found]
-    return table(f"Bruises at the next look by {head.lower()}", heads, lines, faint)
-
-
-def _line(dimension: str, row: Row, by_site: bool) -> tuple[str, ...]:
-    new = (percent(row["chance_new"]), whole(row["steps_clear"]), whole(row["clear_to_bruised"]))
-    return (
-        level_name(dimension, row["level"]),
-        percent(row["chance_again"]),
-        percent_span(row["again_low"], row["again_high"]),
-        whole(row["steps_bruised"]),
-        whole(row["bruised_to_bruised"]),
-        *(() if by_site else new),
-        whole(row["feet"]),
-        "" if by_site and row["again_low"] is not None else sentence(row["note"]),
     )
