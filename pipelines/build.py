@@ -167,7 +167,8 @@ def _about(store: Store, as_of: date, settings: Settings) -> About:
 def _write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> list[str]:
     from reports.site import write_site
 
-    return [page.relative_to(folder).as_posix() for page in write_site(results, about, folder)]
+    written = write_site(results, about, folder)
+    return [path.relative_to(folder).as_posix() for path in written if path.suffix == ".html"]
 
 
 def _warm_up() -> None:

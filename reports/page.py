@@ -57,13 +57,17 @@ class Numbers:
 
 @dataclass(frozen=True)
 class Section:
-    """One question. answer: one or more sentences; chart: pictures side by side, none where there is too little."""
+    """One question. answer: one or more sentences; chart: pictures side by side, none where there is too little.
+
+    links: files or pages it leads to, each with the words to press.
+    """
 
     question: str
     answer: str
     chart: tuple[Chart, ...] = ()
     numbers: tuple[Numbers, ...] = ()
     notes: tuple[str, ...] = ()
+    links: tuple[tuple[str, str], ...] = ()
 
     @property
     def anchor(self) -> str:

@@ -6,10 +6,12 @@ from pathlib import Path
 import polars as pl
 
 from reports.drawing import quickly_built
+from reports.due_files import write_due_files
 from reports.page import to_html
 from reports.pages.angles import angles
 from reports.pages.bruising import bruising
 from reports.pages.data import data
+from reports.pages.due import due
 from reports.pages.glance import glance
 from reports.pages.horse import horse_pages
 from reports.pages.horses import horses
@@ -18,11 +20,12 @@ from reports.pages.lost_shoes import lost_shoes
 from reports.pages.workload import workload
 from schemas.records import About
 
-PAGES = (glance, lost_shoes, horses, intervals, bruising, angles, workload, data)
+PAGES = (glance, due, lost_shoes, horses, intervals, bruising, angles, workload, data)
 
 
 def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> list[Path]:
-    """Write the site into `folder`, made where it is absent, and return its files: the front page first, horses last.
+    """Write the site into `folder`, made where it is absent, and return its files: the front page first, horses last,
+    then the due list for calendars and spreadsheets.
 
     results: tables of `schemas.results.RESULT_TABLES` by name; one that is missing reads as empty. The same results
     give the same bytes. Pages load nothing: no script, no font, no picture from outside.
@@ -35,4 +38,4 @@ def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> 
         path = folder / page.file
         path.write_text(to_html(page, pages, about), encoding="utf-8", newline="\n")
         written.append(path)
-    return written
+    return [*written, *write_due_files(results, about, folder)]

@@ -86,6 +86,16 @@ def day(value: date) -> str:
     return f"{value.day} {value:%B %Y}"
 
 
+def short_day(value: date, near: date) -> str:
+    """Mon 5 Mar, unbroken, with the year where it is not that of the day near it."""
+    return f"{value:%a}\xa0{value.day}\xa0{value:%b}" + (f" {value.year}" if value.year != near.year else "")
+
+
+def weeks(value: float) -> str:
+    """5 weeks, 5.5 weeks."""
+    return f"{value:g} {'week' if value == 1 else 'weeks'}"
+
+
 def days_and_weeks(days: float | None) -> str:
     """44 → `44 days (6 weeks and 2 days)`."""
     if days is None:

@@ -19,6 +19,17 @@ def neutral(cell: pl.Expr) -> pl.Expr:
     return pl.when(~cell.str.contains(STARTS_FORMULA)).then(cell).otherwise(pl.concat_str(pl.lit("'"), cell))
 
 
+def as_cells(table: pl.DataFrame) -> pl.DataFrame:
+    """The table as it is to be written: texts neutral, yes/no as words."""
+    texts = [neutral(pl.col(name)).alias(name) for name, kind in table.schema.items() if kind == pl.String]
+    answers = [
+        pl.when(pl.col(name)).then(pl.lit("yes")).when(~pl.col(name)).then(pl.lit("no")).alias(name)
+        for name, kind in table.schema.items()
+        if kind == pl.Boolean
+    ]
+    return table.with_columns(*texts, *answers)
+
+
 def as_it_was(cell: pl.Expr) -> pl.Expr:
     """Text as it was before `neutral`."""
     return cell.str.strip_prefix("'")

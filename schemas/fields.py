@@ -432,6 +432,7 @@ RESULTS = {
     "chance_lost": _share(
         "Chance that at least one of them is lost before the horse is due, or within 7 days where it is overdue."
     ),
+    "silent": _yes("Whether the horse has not been seen for over 26 weeks: it may have left."),
     "horses_due": _count("Horses whose due_on falls in the week; in the first week also those overdue."),
     "visits_expected": _number("Mean number of them to be seen in the week, by how late horses have run.", "visits", 0),
     "which": _word("The season under review, or the one before it.", ("this", "before")),

@@ -552,6 +552,7 @@ class DueList(Table):
     days_overdue: pl.Int64 = column("days_overdue")
     shoes_on: pl.Int64 = column("shoes_on", required=True)
     chance_lost: pl.Float64 = column("chance_lost")
+    silent: pl.Boolean = column("silent", required=True)
     note: pl.String = column("note")
 
     class Config(Table.Config):

@@ -9,7 +9,7 @@ from pathlib import Path
 import polars as pl
 
 from schemas.base import Table
-from schemas.cells import RULE, as_it_was, neutral
+from schemas.cells import RULE, as_cells, as_it_was
 from schemas.dictionary import table_schema
 from schemas.shared import SHARED_TABLES
 
@@ -19,7 +19,7 @@ def write_csv_files(tables: dict[str, pl.DataFrame], folder: Path) -> list[Path]
     written = []
     for name in SHARED_TABLES:
         path = folder / f"{name}.csv"
-        _written(tables[name]).write_csv(path)
+        as_cells(tables[name]).write_csv(path)
         written.append(path)
     package = folder / "datapackage.json"
     package.write_text(json.dumps(_package(tables), indent=2, ensure_ascii=False) + "\n", encoding="utf-8")
@@ -31,16 +31,6 @@ def read_csv_file(path: Path, declared: type[Table]) -> pl.DataFrame:
     raw = pl.read_csv(path, infer_schema=False)
     typed = [_typed(name, kind) for name, kind in declared.dtypes().items()]
     return declared.check(raw.select(typed))
-
-
-def _written(table: pl.DataFrame) -> pl.DataFrame:
-    texts = [neutral(pl.col(name)).alias(name) for name, kind in table.schema.items() if kind == pl.String]
-    answers = [
-        pl.when(pl.col(name)).then(pl.lit("yes")).when(~pl.col(name)).then(pl.lit("no")).alias(name)
-        for name, kind in table.schema.items()
-        if kind == pl.Boolean
-    ]
-    return table.with_columns(*texts, *answers)
 
 
 def _typed(name: str, kind: pl.DataType) -> pl.Expr:

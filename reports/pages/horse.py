@@ -33,6 +33,11 @@ def horse_file(page_no: int) -> str:
     return f"horse-{page_no}.html"
 
 
+def horse_files(results: Results) -> dict[str, str]:
+    """horse_id → the file of the horse’s page."""
+    return {row["horse_id"]: horse_file(row["page_no"]) for row in rows(results, "horse_list")}
+
+
 @dataclass
 class _Horse:
     """All that is on record for one horse: its row of the list, and its rows of every other table."""

@@ -60,6 +60,7 @@ def test_without_a_plan_a_horse_goes_by_its_own_median_if_it_has_three_intervals
 def test_the_longest_overdue_stand_first_and_horses_long_unseen_last(record):
     found = results(record)["due_list"]
     assert found["horse_id"].to_list() == ["ash", "bay", "cob", "dun"]
+    assert found["silent"].to_list() == [False, False, False, True]
     assert found["note"][3] == "no visit for over 26 weeks: it may have left"
     assert found["last_visit_on"][3] == date(2025, 5, 1), "what comes after the as-of date is passed over"
 

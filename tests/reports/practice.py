@@ -12,6 +12,7 @@ from schemas.records import About
 from schemas.results import RESULT_TABLES
 from tests.reports.horse_pages import guide, own_pages
 from tests.reports.reasons import reasons
+from tests.reports.rounds import rounds
 
 ABOUT = About(date(2026, 3, 31), date(2025, 4, 1), date(2026, 3, 31), ("horses.csv", "visits.csv", "feet.csv"))
 WORK = ("barrel_racing", "dressage", "eventing", "trail")
@@ -41,6 +42,7 @@ def practice(horses: int = 12, name: Callable[[int], str] = plain_name, yards: i
     return results(
         **reasons(),
         **own_pages(herd[:pages]),
+        **rounds(herd, pages),
         interval_guide=[
             *guide("discipline", "eventing", 0.02),
             *guide("discipline", "trail", 0.003),

@@ -20,9 +20,14 @@ for path in write_site(practice(), ABOUT, Path(sys.argv[1])):
 """
 
 
+def written(pages: list[Path]) -> list[Path]:
+    """The pages of a site and the files beside them."""
+    return [*pages, pages[0].parent / "due.csv", pages[0].parent / "due.ics"]
+
+
 def test_a_second_writing_in_the_same_process_changes_no_byte(sites, tmp_path):
     again = write_site(practice(), ABOUT, tmp_path / "made" / "where absent")
-    assert [path.read_bytes() for path in again] == [path.read_bytes() for path in sites["small"]]
+    assert [path.read_bytes() for path in again] == [path.read_bytes() for path in written(sites["small"])]
 
 
 def test_another_process_far_away_writes_the_same_bytes(sites, tmp_path):
@@ -36,12 +41,12 @@ def test_another_process_far_away_writes_the_same_bytes(sites, tmp_path):
         text=True,
         check=True,
     )
-    assert done.stdout.split() == [sha256(path.read_bytes()).hexdigest() for path in sites["small"]]
+    assert done.stdout.split() == [sha256(path.read_bytes()).hexdigest() for path in written(sites["small"])]
 
 
 def test_lines_end_alike_on_every_system_and_text_is_utf_8(sites):
-    for written in sites.values():
-        for path in written:
+    for pages in sites.values():
+        for path in pages:
             content = path.read_bytes()
             assert b"\r" not in content
             content.decode("utf-8")
@@ -54,4 +59,4 @@ def test_the_order_of_rows_in_the_results_does_not_matter(sites, tmp_path):
     for name in (*kept, "loss_factors", "loss_hazard", "fit_by_pace", "horse_shoes", "horse_visits", "horse_fit"):
         turned[name] = practice()[name]
     again = write_site(turned, ABOUT, tmp_path)
-    assert [path.read_bytes() for path in again] == [path.read_bytes() for path in sites["small"]]
+    assert [path.read_bytes() for path in again] == [path.read_bytes() for path in written(sites["small"])]
