@@ -18,7 +18,7 @@ from pipelines.intake.reading import ReadFile, Source, find_files, read_file
 from pipelines.intake.reports import apart
 from pipelines.intake.rows import Rows, as_accepted, as_findings, mask_of
 from pipelines.intake.rules import foaled_after
-from pipelines.intake.sheet import Sheet
+from pipelines.intake.sheet import ROW, SOURCE, Sheet
 from pipelines.intake.spellings import Habits
 from pipelines.intake.told import Told
 from pipelines.intake.wording import Read, read_cells
@@ -76,12 +76,14 @@ def read_export(
     rows = {name: _rows(name, tables[name], part) for name, part in read.items()}
     agreed = {name: told_again.agree(part) for name, part in rows.items()}
     rows = {name: part for name, (part, _) in agreed.items()}
+    rows["horses"], later = told_again.latest(rows["horses"], lambda: _told_on(rows))
     rows["horses"], others = checking.taken_as_other(rows["horses"])
     verdict = _judge(rows, known, as_of, today)
     doubts = {name: checking.doubts(rows[name]) for name in rows}
     moved = in_several_yards(laid.tables["horses"], tables["horses"])
     doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
     settled = {name: lines for name, (_, lines) in agreed.items()}
+    settled["horses"] = [*settled["horses"], *later]
     records = _records(
         rows, verdict, doubts, settled, [*_unread(laid, left), *_unused(practice, sheets, layout)], _files(files, laid)
     )
@@ -103,6 +105,17 @@ def _outlined(sheet: Sheet) -> Told:
 
 def _rows(name: str, texts: pl.DataFrame, read: Read) -> Rows:
     return Rows(name, texts, read.typed, read.unread, read.whys, read.doubts)
+
+
+def _told_on(rows: dict[str, Rows]) -> pl.DataFrame:
+    """SOURCE, ROW and the day of the visit that each row of a sheet of visits or feet is about."""
+    days = rows["visits"].typed.select("visit_id", pl.col("visit_date").alias("day"))
+    placed = [
+        part.texts.select(SOURCE, ROW).with_columns(part.typed["visit_id"]) for part in (rows["visits"], rows["feet"])
+    ]
+    days = days.drop_nulls().unique("visit_id", keep="first", maintain_order=True)
+    told = pl.concat(placed).join(days, on="visit_id").select(SOURCE, ROW, "day")
+    return told.unique([SOURCE, ROW], keep="first", maintain_order=True)
 
 
 def _changes(read: dict[str, Read]) -> pl.DataFrame:

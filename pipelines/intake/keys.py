@@ -33,14 +33,14 @@ def same_key_twice(rows: Rows, faulty: np.ndarray) -> list[pl.DataFrame]:
         return []
     bad = np.zeros(rows.height, dtype=bool)
     bad[shared[AT].to_numpy()] = True
-    places = pl.Series(shared.sort(AT)["places"])
+    shared = shared.sort(AT)
     columns = rows.table.key()
     value = pl.concat_str([pl.col(name).str.strip_chars() for name in columns], separator=", ")
     line = found(rows, pl.Series(bad), "same_key_twice", ", ".join(columns), value, pl.lit(""))
     named = " and ".join(columns)
     reason = pl.concat_str(
-        pl.lit(f"{named} "), "value", pl.lit(" is not the only one and the rows differ ("), places,
-        pl.lit("): keep the right row"), pl.lit(_if_two(rows, bad)),
+        pl.lit(f"{named} "), "value", pl.lit(" is not the only one and the rows differ"), shared["differing"],
+        pl.lit(" ("), shared["places"], pl.lit("): keep the right row"), pl.lit(_if_two(rows, bad)),
     )  # fmt: skip
     return [line.with_columns(reason.alias("reason"))]
 
@@ -54,7 +54,7 @@ def _if_two(rows: Rows, bad: np.ndarray) -> str:
 
 
 def _shared(rows: Rows, faulty: np.ndarray) -> pl.DataFrame:
-    """AT and the places of its group for each row whose group of one key is not all the same."""
+    """AT, the places and the differing columns of its group for each row whose group of one key is not all the same."""
     key = [EXPORT, *rows.table.key()]
     content = [name for name in rows.table.columns() if name not in key]
     ragged = rows.ragged()
@@ -67,12 +67,20 @@ def _shared(rows: Rows, faulty: np.ndarray) -> pl.DataFrame:
     marked = marked if ragged is None else marked.filter(~ragged)
     marked = marked.drop_nulls(rows.table.key()).filter(pl.len().over(key) > 1)
     groups = marked.group_by(key, maintain_order=True).agg(
-        AT, pl.struct(*content, "@faulty").n_unique().alias("kinds"), pl.col("places")
+        AT, pl.struct(*content, "@faulty").n_unique().alias("kinds"), pl.col("places"), _differing(content)
     )
     listed = pl.col("places").list.head(MOST_PLACES).list.join(", ")
     more = pl.when(pl.col("places").list.len() > MOST_PLACES).then(pl.lit(" …")).otherwise(pl.lit(""))
     differing = groups.filter(pl.col("kinds") > 1).with_columns(listed + more)
-    return differing.explode(AT).select(AT, "places")
+    return differing.explode(AT).select(AT, "places", "differing")
+
+
+def _differing(content: list[str]) -> pl.Expr:
+    """ " in mass_kg, yard", or nothing where the rows differ in cells that could not be read alone."""
+    names = pl.concat_str(
+        [pl.when(pl.col(name).n_unique() > 1).then(pl.lit(name)) for name in content], separator=", ", ignore_nulls=True
+    )
+    return pl.when(names != "").then(pl.concat_str(pl.lit(" in "), names)).otherwise(pl.lit("")).alias("differing")
 
 
 def orphans(link: Link, rows: Rows, parent: Rows, parent_aside: np.ndarray, known: pl.Series) -> list[pl.DataFrame]:

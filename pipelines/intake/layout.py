@@ -15,6 +15,8 @@ from schemas.problem import Problem
 from schemas.synonyms import plain
 
 BEYOND = "beyond the last column"
+TOLD_ON = "@told_on"
+"""For a row about a horse on a visit's row: the day of that visit as written."""
 FOLDED = "@folded"
 """For a row folded in from the rows of another table: how many of them say it in the same words."""
 META = (EXPORT, FILE, SOURCE, ROW, RAGGED, FOLDED)
@@ -179,6 +181,8 @@ def _columns_of(table: str, role: Role) -> list[pl.Expr]:
         taken.append(pl.col(cell(shared[key])).alias(key))
     if table in ("visits", "losses") and "horse_id" in shared and "horse_id" not in own:
         taken.append(pl.col(cell(shared["horse_id"])).alias("horse_id"))
+    if table == "horses" and "visit_date" in shared:
+        taken.append(pl.col(cell(shared["visit_date"])).alias(TOLD_ON))
     lent = [column for column in LENT[table] if column in shared and column not in own and column != key]
     return taken + [pl.col(cell(shared[column])).alias(HIDDEN + column) for column in lent]
 
@@ -228,13 +232,14 @@ def _folded(piece: pl.DataFrame, table: str) -> pl.DataFrame:
     Rows that then say the same are one row, the first; rows that differ stay, to be judged. A line whose cells do not
     fit the header, and a row that says nothing of the table, tell nothing here: they are named where they belong.
     """
-    told = [name for name in piece.columns if name not in META and name != BEYOND]
+    told = [name for name in piece.columns if name not in (*META, BEYOND, TOLD_ON)]
     if RAGGED in piece.columns:
         piece = piece.filter(pl.col(RAGGED).is_null()).drop(RAGGED, BEYOND, strict=False)
     key = [name for name in _keys_there(piece, table) if name in told]
-    piece = _without_repeats(piece, told)
+    piece = _without_repeats(piece, [name for name in piece.columns if name in (*told, TOLD_ON)])
+    piece = piece.drop(TOLD_ON, strict=False)
     once = bool(key) and piece.select(pl.struct(key).hash().n_unique() == pl.len()).item()
-    piece = piece if once else _together(piece, told)
+    piece = piece if once else _once_a_wording(piece, told, key, table)
     piece = piece.with_columns(
         pl.when(pl.col(name).str.strip_chars() != "").then(pl.col(name)).alias(name) for name in told
     ).filter(pl.any_horizontal(pl.col(told).is_not_null()))
@@ -243,9 +248,24 @@ def _folded(piece: pl.DataFrame, table: str) -> pl.DataFrame:
     holes = [name for name in told if name not in key and 0 < piece[name].null_count() < piece.height]
     if key and holes:
         piece = piece.with_columns(
-            pl.col(name).fill_null(pl.col(name).drop_nulls().first().over(key)) for name in holes
+            pl.col(name).fill_null(
+                pl.when(pl.col(name).drop_nulls().n_unique() == 1).then(pl.col(name).drop_nulls().first()).over(key)
+            )
+            for name in holes
         )
-    return _together(piece, told)
+    return _once_a_wording(piece, told, key, table)
+
+
+def _once_a_wording(piece: pl.DataFrame, told: list[str], key: list[str], table: str) -> pl.DataFrame:
+    """Rows that say the same as one row; a horse told in several ways keeps a row a visit, since the last may hold."""
+    one = _together(piece, told)
+    if table != "horses" or not key:
+        return one
+    several = one.filter(pl.len().over(key) > 1).select(key).unique()
+    if several.is_empty():
+        return one
+    alike = one.join(several, on=key, how="anti", nulls_equal=True)
+    return pl.concat([alike, piece.join(several, on=key, how="semi", nulls_equal=True)]).sort(ROW)
 
 
 def _together(piece: pl.DataFrame, told: list[str]) -> pl.DataFrame:

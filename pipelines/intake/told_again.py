@@ -1,11 +1,19 @@
 """What is told again: a horse or visit on each foot's row, or in a sheet of its own as well."""
 
+from collections.abc import Callable
+
 import numpy as np
 import polars as pl
 
 from pipelines.intake.layout import FOLDED
 from pipelines.intake.rows import AT, Rows, found
-from pipelines.intake.sheet import EXPORT
+from pipelines.intake.sheet import EXPORT, ROW, SOURCE
+
+CHANGES_IN_TIME = (
+    "discipline", "sex", "breed", "yard", "height_hands", "mass_kg", "turnout", "work_days_per_week",
+    "owner_ref", "owner_name", "owner_contact", "vet_practice", "share_with_vet",
+)  # fmt: skip
+"""What may be told of one horse differently from visit to visit; a name, a year of birth or a chip may not."""
 
 
 def agree(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
@@ -37,6 +45,53 @@ def agree(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
             doubts.append(_taken_so(rows, typed, settled, name))
     unread = {name: odd for name, odd in unread.items() if odd.any()}
     return Rows(rows.name, rows.texts, typed, unread, rows.whys, rows.doubts), doubts
+
+
+def latest(rows: Rows, told_on: Callable[[], pl.DataFrame]) -> tuple[Rows, list[pl.DataFrame]]:
+    """Horses that changed from visit to visit as the last visit that tells it has it, and a doubt for each earlier wording.
+
+    told_on: SOURCE, ROW and the day (`day`) of the visit that each row of a sheet is about. Where one day tells both,
+    or a sheet of horses tells one of them, nothing is settled.
+    """
+    if FOLDED not in rows.texts.columns or rows.one_row_a_key:
+        return rows, []
+    key = [EXPORT, *rows.table.key()]
+    place = rows.texts.select(EXPORT, SOURCE, ROW, FOLDED)
+    told = pl.concat([place, rows.typed], how="horizontal").with_row_index(AT).drop_nulls(key)
+    told = told.filter((pl.len().over(key) > 1) & pl.col(FOLDED).is_not_null().all().over(key))
+    differing = [name for name in CHANGES_IN_TIME if told.select((_kinds(name).over(key) > 1).any()).item()]
+    if not differing:
+        return rows, []
+    told = told.join(told_on(), on=[SOURCE, ROW], how="left")
+    known = pl.col("day").is_not_null().all().over(key)
+    typed, doubts = rows.typed, []
+    for name in differing:
+        day = pl.when(pl.col(name).is_not_null()).then("day")
+        then = pl.col(name).filter(day == day.max())
+        settled = known & (_kinds(name).over(key) > 1) & (then.n_unique() == 1).over(key)
+        chosen = told.filter(settled).with_columns(then.first().over(key).alias("@then"))
+        if chosen.is_empty():
+            continue
+        typed = typed.with_columns(typed[name].scatter(chosen[AT], chosen["@then"]))
+        doubts.append(_taken_later(rows, chosen, name, key))
+    return Rows(rows.name, rows.texts, typed, rows.unread, rows.whys, rows.doubts), doubts
+
+
+def _kinds(name: str) -> pl.Expr:
+    return pl.col(name).drop_nulls().n_unique()
+
+
+def _taken_later(rows: Rows, chosen: pl.DataFrame, name: str, key: list[str]) -> pl.DataFrame:
+    """One line for each earlier value of each horse, at the first row that says it."""
+    other = chosen.filter(pl.col(name).is_not_null() & (pl.col(name) != pl.col("@then")))
+    first = other.unique([*key, name], keep="first", maintain_order=True).sort(AT)
+    bad = pl.repeat(False, rows.height, eager=True).scatter(first[AT], True)
+    line = found(rows, bad, "latest_taken", name, pl.col(name), pl.lit(""))
+    reason = pl.concat_str(
+        pl.lit(f'{name} says "'), line["value"].str.strip_chars(), pl.lit('" and on the last visit "'),
+        first["@then"].cast(pl.String).str.replace(r"\.0$", ""), pl.lit('": the last is taken'),
+    )  # fmt: skip
+    return line.with_columns(reason.alias("reason"))
 
 
 def _taken_so(rows: Rows, typed: pl.DataFrame, settled: pl.Series, name: str) -> pl.DataFrame:

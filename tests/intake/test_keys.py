@@ -21,7 +21,7 @@ def test_two_rows_with_one_key_that_differ_are_both_set_aside(set_aside):
         """
     )
     reason = (
-        "visit_id and foot V1, LF is not the only one and the rows differ (feet.csv row 2, feet.csv row 3): "
+        "visit_id and foot V1, LF is not the only one and the rows differ in work (feet.csv row 2, feet.csv row 3): "
         "keep the right row"
     )
     assert told == [f"feet.csv row 2: {reason}", f"feet.csv row 3: {reason}"]

@@ -164,6 +164,39 @@ def test_a_horse_of_two_disciplines_is_set_aside_whole(read):
     assert works(records) == FEET[2:]
 
 
+CHANGING = """
+    Horse | Use      | Kg  | Date       | Kind    | Foot | Arrival | Done
+    Ash   | Eventing | 500 | 2024-01-02 | routine | LF   | bare    | trim
+    Bay   | Polo     | 450 | 2024-01-02 | routine | LF   | bare    | trim
+    Ash   | Eventing | 510 | 2024-03-02 | routine | LF   | bare    | trim
+    Ash   | Eventing |     | 2024-04-02 | routine | LF   | bare    | trim
+    Ash   | Eventing | 500 | 2024-02-01 | routine | LF   | bare    | trim
+"""
+
+
+def test_what_a_horse_changed_in_is_taken_from_its_last_visit_that_tells_it_wherever_that_stands(read):
+    records = read(book=CHANGING)
+    assert records.set_aside.is_empty()
+    assert records.tables["horses"].select("horse_name", "mass_kg").rows() == [("Ash", 510.0), ("Bay", 450.0)]
+    assert records.warnings.select("source_row", "rule", "reason").rows() == [
+        (2, "latest_taken", 'mass_kg says "500" and on the last visit "510": the last is taken')
+    ]
+
+
+def test_a_horse_told_in_two_ways_on_one_day_is_set_aside_and_the_column_is_named(read):
+    records = read(book=CHANGING.replace("2024-02-01", "2024-03-02"))
+    told = records.set_aside.filter(rule="same_key_twice")
+    assert told["reason"].str.contains("the rows differ in mass_kg", literal=True).all()
+    assert records.tables["horses"]["horse_name"].to_list() == ["Bay"]
+
+
+def test_a_year_of_birth_that_changes_is_never_taken_from_the_last_visit(read):
+    records = read(
+        book=CHANGING.replace("Kg ", "Foaled").replace("500", "2010").replace("510", "2011").replace("450", "2012")
+    )
+    assert records.set_aside.filter(rule="same_key_twice").height == 4
+
+
 def test_one_misspelt_repeat_is_taken_as_the_others_have_it_and_named(read):
     records = read(
         book=FLAT.replace("Eventing | 13/02/2024 | A       | routine | OF", "Evntng|13/02/2024|A|routine|OF")
