@@ -59,13 +59,17 @@ def plainly(_name: str, work: Callable[..., Any], *args: Any, **options: Any) ->
 
 @dataclass(frozen=True)
 class Settings:
-    """How a record is read. season: first and last day under review; without it the year up to the as-of date."""
+    """How a record is read. season: first and last day under review; without it the year up to the as-of date.
+
+    handedness: whether the site has the page of it.
+    """
 
     as_of: date | None = None
     season: tuple[date, date] | None = None
     hemisphere: str = "north"
     follow_up_days: int = 84
     reading: tuple[tuple[str, Any], ...] = ()
+    handedness: bool = True
 
 
 @dataclass(frozen=True)
@@ -161,7 +165,7 @@ def _season(as_of: date, settings: Settings) -> tuple[date, date]:
 
 
 def _about(store: Store, as_of: date, settings: Settings) -> About:
-    return About(as_of, *_season(as_of, settings), store.latest_files(), settings.follow_up_days)
+    return About(as_of, *_season(as_of, settings), store.latest_files(), settings.follow_up_days, settings.handedness)
 
 
 def _write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> list[str]:

@@ -2,6 +2,7 @@
 
 import sys
 from contextlib import nullcontext
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
@@ -47,12 +48,16 @@ FollowUp = Annotated[
     int, typer.Option("--follow-up-days", min=7, max=366, help="Days without word after which a shoe counts no longer.")
 ]
 
+NoHandedness = Annotated[
+    bool, typer.Option("--no-handedness", help="Leave out the page of what each farrier does left and right.")
+]
+
 
 @app.command()
-def demo(site: SiteFolder = Path("demo-site")) -> int:
+def demo(site: SiteFolder = Path("demo-site"), no_handedness: NoHandedness = False) -> int:
     """Publish the made-up practice that comes with the program."""
-    outcome = _publish([sample_practice()], None, site, _settings(None, None, "north", 84), flow=False)
-    return _told(outcome, site)
+    settings = replace(_settings(None, None, "north", 84), handedness=not no_handedness)
+    return _told(_publish([sample_practice()], None, site, settings, flow=False), site)
 
 
 @app.command()
@@ -103,10 +108,12 @@ def publish(
     follow_up_days: FollowUp = 84,
     dates: Dates = None,
     layout: Layout = None,
+    no_handedness: NoHandedness = False,
     flow: Annotated[bool, typer.Option("--flow", help="Run each step as a Prefect task.")] = False,
 ) -> int:
     """Take visit records in, analyse them and write the pages. Without EXPORT the store is published again."""
     settings = _settings(as_of, season, hemisphere, follow_up_days, dates, layout)
+    settings = replace(settings, handedness=not no_handedness)
     return _told(_publish(exports or [], store, site, settings, flow), site)
 
 

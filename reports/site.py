@@ -13,6 +13,7 @@ from reports.pages.bruising import bruising
 from reports.pages.data import data
 from reports.pages.due import due
 from reports.pages.glance import glance
+from reports.pages.handedness import handedness
 from reports.pages.horse import horse_pages
 from reports.pages.horses import horses
 from reports.pages.intervals import intervals
@@ -20,7 +21,7 @@ from reports.pages.lost_shoes import lost_shoes
 from reports.pages.workload import workload
 from schemas.records import About
 
-PAGES = (glance, due, lost_shoes, horses, intervals, bruising, angles, workload, data)
+PAGES = (glance, due, lost_shoes, horses, intervals, bruising, angles, handedness, workload, data)
 
 
 def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> list[Path]:
@@ -31,7 +32,8 @@ def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> 
     give the same bytes. Pages load nothing: no script, no font, no picture from outside.
     """
     with quickly_built():
-        pages = tuple(make(results, about) for make in PAGES)
+        made = [make(results, about) for make in PAGES]
+    pages = tuple(page for page in made if page)
     folder.mkdir(parents=True, exist_ok=True)
     written = []
     for page in chain(pages, horse_pages(results, about)):

@@ -46,10 +46,14 @@ class Records:
 
 @dataclass(frozen=True)
 class About:
-    """What every page says of itself: the day the record is read as of, the season under review and the files read."""
+    """What every page says of itself: the day the record is read as of, the season under review and the files read.
+
+    handedness: whether the site has the page of it, which is for the farrier alone.
+    """
 
     as_of: date
     season_start: date
     season_stop: date
     files: tuple[str, ...]
     follow_up_days: int = 84
+    handedness: bool = True
