@@ -27,6 +27,7 @@ KEYS_OF_A_VISIT = (*KEYS_OF_A_HORSE, "visit_date", "farrier")
 LENT = {"visits": KEYS_OF_A_HORSE[1:], "losses": KEYS_OF_A_HORSE[1:], "feet": KEYS_OF_A_VISIT, "horses": ()}
 """Columns of other tables that help to find a table's keys where it has none of its own."""
 OWN_KEY = {"horses": "horse_id", "visits": "visit_id", "feet": "visit_id", "losses": "loss_id"}
+OF_A_FOOT = ("horse_id", "foot")
 HEADERS_COMPARED = 4
 TOTALS = ("total", "totals", "sum", "sums", "subtotal", "sub total", "grand total", "average", "mean", "count", "all")
 TOTAL_OF = r"^(?:sub|grand )?totals?\b"
@@ -163,6 +164,8 @@ def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame) -> dict[str, pl.DataFr
             piece = _feet_of_groups(role, body, own, meta)
         elif table == role.primary:
             piece = body.select(*own, *_unknown(sheet, role), *meta)
+        elif table == "losses":
+            piece = _losses_of_feet(body.select(*own, *meta))
         else:
             piece = _folded(body.select(*own, *meta), table)
         pieces[table] = piece.with_columns(whence)
@@ -179,6 +182,8 @@ def _columns_of(table: str, role: Role) -> list[pl.Expr]:
     key = OWN_KEY[table]
     if key in shared and key not in own:
         taken.append(pl.col(cell(shared[key])).alias(key))
+    if table == "losses" and role.primary == "feet":
+        taken.append(pl.col(cell(shared["foot"])).alias("foot"))
     if table in ("visits", "losses") and "horse_id" in shared and "horse_id" not in own:
         taken.append(pl.col(cell(shared["horse_id"])).alias("horse_id"))
     if table == "horses" and "visit_date" in shared:
@@ -224,6 +229,15 @@ def _feet_of_groups(role: Role, body: pl.DataFrame, keys: list[pl.Expr], meta: l
             columns = [pl.col(cell(at)).alias(column) for column, at in group.items()]
             pieces.append(body.filter(written).select(*columns, pl.lit(foot).alias("foot"), *keys, *meta))
     return pl.concat(pieces, how="diagonal").sort(ROW, maintain_order=True)
+
+
+def _losses_of_feet(piece: pl.DataFrame) -> pl.DataFrame:
+    """One row a loss from one row a foot: those on which anything of a loss is written."""
+    told = [name for name in EXPORT_TABLES["losses"].columns() if name in piece.columns and name not in OF_A_FOOT]
+    piece = piece.filter(pl.any_horizontal(pl.col(name).str.strip_chars().fill_null("") != "" for name in told))
+    if RAGGED in piece.columns:  # such a line is named once, where it belongs
+        piece = piece.filter(pl.col(RAGGED).is_null()).drop(RAGGED, BEYOND, strict=False)
+    return piece
 
 
 def _folded(piece: pl.DataFrame, table: str) -> pl.DataFrame:

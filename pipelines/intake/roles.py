@@ -10,6 +10,7 @@ from schemas.problem import Problem
 from schemas.synonyms import plain
 
 CELLS_TRIED = 40
+MOSTLY = 2
 BY_NAME = {
     "horses": ("horse", "animal", "client"),
     "visits": ("visit", "call"),
@@ -17,7 +18,7 @@ BY_NAME = {
     "losses": ("loss", "lost", "pulled", "cast"),
 }
 ORDER = {
-    "feet": ("feet", "visits", "horses"),
+    "feet": ("feet", "visits", "horses", "losses"),
     "visits": ("visits", "horses"),
     "losses": ("losses", "horses"),
     "horses": ("horses",),
@@ -76,6 +77,8 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None
     context = ("visits", "feet", "horses") if by_groups else ORDER[primary]
     columns = _assigned(sheet, options, context, by_groups)
     tables = _tables(primary, by_groups, columns, given)
+    if primary == "feet" and _tells_losses(sheet, columns):
+        tables = (*tables, "losses")
     if any(normal(header) == REASONS_HEADER for header in sheet.header):
         tables = (primary,)  # rows that came back from a report: each table stands apart there
     lacking = {table: found for table in tables if (found := _lacking(table, primary, columns, given))}
@@ -179,13 +182,13 @@ def _in_context(found: tuple[Meant, ...], context: tuple[str, ...], by_groups: b
 def _fits(sheet: Sheet, at: int, found: tuple[Meant, ...]) -> list[int]:
     """How well the cells of a column read as each of its meanings: 2 mostly, 1 some (or none written), 0 hardly."""
     if len(found) < 2:
-        return [2] * len(found)
+        return [MOSTLY] * len(found)
     texts = sheet.cells[cell(at)].drop_nulls().head(500).unique(maintain_order=True).head(CELLS_TRIED).to_list()
     written = [text for text in texts if text.strip()]
     if not written:
         return [1] * len(found)
     shares = [_readable(written, meant) for meant in found]
-    return [2 if share > 0.7 else int(share > 0.2) for share in shares]
+    return [MOSTLY if share > 0.7 else int(share > 0.2) for share in shares]
 
 
 def _readable(texts: list[str], meant: Meant) -> float:
@@ -210,6 +213,13 @@ def _tables(primary: str, by_groups: bool, columns: list[Meant | None], given: s
     if primary in ("feet", "visits") and "horse_name" in there and "discipline" in there | given:
         fed.append("horses")
     return tuple(fed)
+
+
+def _tells_losses(sheet: Sheet, columns: list[Meant | None]) -> bool:
+    """Whether a row a foot also says on which day that foot's shoe was found off: then it tells a loss as well."""
+    at = next((at for at, meant in enumerate(columns) if meant and meant.column == "found_off"), None)
+    there = {meant.column for meant in columns if meant}
+    return at is not None and bool(there & set(HORSE)) and _fits(sheet, at, (columns[at],) * 2)[0] == MOSTLY
 
 
 def _is_used(meant: Meant, tables: tuple[str, ...]) -> bool:
@@ -242,4 +252,6 @@ def refuse_lacking(sheet: Sheet, tables: tuple[str, ...], lacking: dict[str, lis
 def _says(primary: str, by_groups: bool, tables: tuple[str, ...]) -> str:
     text = "one row a visit with columns for each foot" if by_groups else SAYS[primary]
     folded = [table for table in tables if table != primary and not (by_groups and table == "feet")]
-    return f"{text}, {' and '.join(folded)} folded in" if folded else text
+    *most, last = folded or [""]
+    named = f"{', '.join(most)} and {last}" if most else last
+    return f"{text}, {named} folded in" if folded else text

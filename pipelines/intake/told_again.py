@@ -48,7 +48,7 @@ def agree(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
 
 
 def latest(rows: Rows, told_on: Callable[[], pl.DataFrame]) -> tuple[Rows, list[pl.DataFrame]]:
-    """Horses that changed from visit to visit as the last visit that tells it has it, and a doubt for each earlier wording.
+    """Horses that changed as the last visit that tells it has it, and a doubt for each earlier wording.
 
     told_on: SOURCE, ROW and the day (`day`) of the visit that each row of a sheet is about. Where one day tells both,
     or a sheet of horses tells one of them, nothing is settled.

@@ -197,6 +197,30 @@ def test_a_year_of_birth_that_changes_is_never_taken_from_the_last_visit(read):
     assert records.set_aside.filter(rule="same_key_twice").height == 4
 
 
+WITH_LOSSES = """
+    Horse | Use  | Date       | Kind      | Foot | Arrival | Done    | Lost       | Why
+    Ash   | Polo | 2024-01-02 | routine   | LF   | bare    | fit new |            |
+    Ash   | Polo | 2024-03-02 | lost shoe | LF   | off     | fit new | 20/02/2024 | caught
+    Ash   | Polo | 2024-05-02 | lost shoe | LF   | off     | fit new |            | deep ground
+"""
+
+
+def test_a_row_a_foot_that_says_when_its_shoe_was_found_off_tells_a_loss_too(read):
+    records = read(book=WITH_LOSSES)
+    assert records.taken[0].says == "one row a foot, visits, horses and losses folded in"
+    assert records.tables["losses"].select("foot", "found_off", "cause").rows() == [("LF", date(2024, 2, 20), "caught")]
+    assert records.set_aside.select("table_name", "source_row", "rule", "column_name").rows() == [
+        ("losses", 4, "required", "found_off")
+    ]
+    assert (works(records), records.rows_read["losses"]) == ([("LF", "fit_new")] * 3, 2)
+
+
+def test_a_column_lost_that_holds_no_days_is_left_unread_and_named(read):
+    records = read(book=WITH_LOSSES.replace("20/02/2024", "yes"))
+    assert records.taken[0].unknown == ("Lost", "Why")
+    assert (records.tables["losses"].height, records.set_aside.height) == (0, 0)
+
+
 def test_one_misspelt_repeat_is_taken_as_the_others_have_it_and_named(read):
     records = read(
         book=FLAT.replace("Eventing | 13/02/2024 | A       | routine | OF", "Evntng|13/02/2024|A|routine|OF")
