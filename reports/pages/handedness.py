@@ -112,12 +112,12 @@ def _answer(comparison: Comparison, drawn: list[Row]) -> str:
         if rest
         else ""
     )
-    return f"{'; '.join(told)}.{others}"
+    return f"With {'; with '.join(told)}.{others}"
 
 
 def _told(comparison: Comparison, row: Row) -> str:
     way = comparison.above if row["mean_difference"] > comparison.even else comparison.below
-    return f"With {row['farrier']} {way}: {comparison.written(row['mean_difference'])} (likely {comparison.range(row)})"
+    return f"{row['farrier']} {way}: {comparison.written(row['mean_difference'])} (likely {comparison.range(row)})"
 
 
 def _chart(comparison: Comparison, drawn: list[Row]) -> Chart:

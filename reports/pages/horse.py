@@ -1,11 +1,14 @@
-"""The page of one horse: its shoes in time, its losses beside its peers, its fit, and what its record lacks."""
+"""The page of one horse: shoes in time, losses beside peers, fit, angles, bruises, and what its record lacks."""
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+import polars as pl
+
 from reports.charts.horse_shoes import horse_shoes
 from reports.page import Numbers, Page, Section, columns
+from reports.pages.horse_angles import angles_of_horse
+from reports.pages.horse_bruises import bruises_of_horse
 from reports.pages.horse_fit import fit, hinds
 from reports.pages.horse_gaps import lacks
 from reports.pages.interval_guide import guide_of_horse
@@ -49,24 +52,45 @@ class _Horse:
     fit: list[Row] = field(default_factory=list)
     gaps: list[Row] = field(default_factory=list)
     guide: list[Row] = field(default_factory=list)
+    angles: list[Row] = field(default_factory=list)
+    pair_gaps: list[Row] = field(default_factory=list)
+    drifts: list[Row] = field(default_factory=list)
+    changes: list[Row] = field(default_factory=list)
+    bruises: list[Row] = field(default_factory=list)
+
+
+# Where the rows of a horse’s own come from.
+OWN = {
+    "shoes": "horse_shoes",
+    "visits": "horse_visits",
+    "fit": "horse_fit",
+    "gaps": "horse_gaps",
+    "angles": "horse_angles",
+    "pair_gaps": "angle_gaps",
+    "drifts": "horse_angle_drift",
+    "changes": "angle_changes",
+    "bruises": "horse_bruises",
+}
 
 
 def horse_pages(results: Results, about: About) -> Iterator[Page]:
     """One page a horse on record, in the order of their numbers, each made when it is asked for."""
-    own = {name: _by_horse(rows(results, f"horse_{name}")) for name in ("shoes", "visits", "fit", "gaps")}
-    guide = _by_horse(rows(results, "interval_guide", "horse"), "level")
+    own = {name: _by_horse(results.get(table)) for name, table in OWN.items()}
+    guide = results.get("interval_guide")
+    own["guide"] = _by_horse(None if guide is None else guide.filter(dimension="horse"), "level")
     losses = {row["horse_id"]: row for row in rows(results, "horse_losses")}
     for row in labelled(sorted(rows(results, "horse_list"), key=lambda row: row["page_no"])):
         key = row["horse_id"]
-        found = {name: table.get(key, []) for name, table in own.items()}
-        yield _page(_Horse(row, losses.get(key), **found, guide=guide.get(key, [])), about)
+        found = {name: parts[key].to_dicts() if key in parts else [] for name, parts in own.items()}
+        yield _page(_Horse(row, losses.get(key), **found), about)
 
 
-def _by_horse(found: list[Row], column: str = "horse_id") -> dict[str, list[Row]]:
-    horses: dict[str, list[Row]] = defaultdict(list)
-    for row in found:
-        horses[row[column]].append(row)
-    return horses
+def _by_horse(frame: pl.DataFrame | None, column: str = "horse_id") -> dict[str, pl.DataFrame]:
+    """Each horse's part of a table. Parts become rows one horse at a time: those of all at once would fill memory."""
+    if frame is None or frame.is_empty():
+        return {}
+    parts = frame.partition_by(column, maintain_order=True)
+    return {part[column][0]: part for part in parts}
 
 
 def _page(horse: _Horse, about: About) -> Page:
@@ -76,6 +100,8 @@ def _page(horse: _Horse, about: About) -> Page:
         fit(horse.fit),
         hinds(horse.fit),
         guide_of_horse(horse.guide),
+        angles_of_horse(horse.angles, horse.pair_gaps, horse.drifts, horse.changes, about.as_of),
+        bruises_of_horse(horse.bruises),
         lacks(horse.gaps, horse.row),
     ]
     return Page(
