@@ -190,6 +190,7 @@ class IntervalLengths(Table):
     share_over_56: pl.Float64 = column("share_over_56")
     intervals_planned: pl.Int64 = column("intervals_planned", required=True)
     planned_days: pl.Float64 = column("planned_days")
+    done_days: pl.Float64 = column("done_days")
     median_days_late: pl.Float64 = column("median_days_late")
     late_share: pl.Float64 = column("late_share")
     note: pl.String = column("note")
@@ -956,6 +957,7 @@ class HorseIntervals(Table):
     median_days: pl.Float64 = column("median_days", required=True)
     intervals_planned: pl.Int64 = column("intervals_planned", required=True)
     planned_days: pl.Float64 = column("planned_days")
+    done_days: pl.Float64 = column("done_days")
     median_days_late: pl.Float64 = column("median_days_late")
     late_share: pl.Float64 = column("late_share")
 

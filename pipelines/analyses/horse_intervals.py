@@ -9,7 +9,8 @@ from schemas.results import HorseIntervals, HorseRounds
 COUNTS = {
     "summary": f"""
 select horse_id, count(*) as intervals, quantile_cont(days, 0.5) as median_days,
-       count(days_late) as intervals_planned, quantile_cont(days - days_late, 0.5) as planned_days,
+       count(days_late) as intervals_planned, avg(days - days_late) as planned_days,
+       avg(days) filter (days_late is not null) as done_days,
        quantile_cont(days_late, 0.5) as median_days_late,
        count(*) filter (days_late > {LATE_DAYS}) / nullif(count(days_late), 0) as late_share
 from derived.visit_intervals group by horse_id
@@ -22,10 +23,9 @@ order by horse_id, from_date, to_date, from_visit_id
 
 
 def horse_intervals(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
-    """Medians of each horse's intervals (type 7), of those agreed and of how late they ran → `horse_intervals`; each
-    of them → `horse_rounds`.
+    """How long each horse's intervals are, and were agreed to be → `horse_intervals`; each of them → `horse_rounds`.
 
-    Late is more than 7 days past the plan, as in `interval_lengths`; late_share is of those with a plan.
+    Medians are of type 7. Late is more than 7 days past the plan, as in `interval_lengths`.
     """
     return {
         "horse_intervals": HorseIntervals.check(counts["summary"].sort("horse_id")),

