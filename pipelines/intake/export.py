@@ -66,12 +66,12 @@ def read_export(
     files = [read_file(source) for source in sources]
     may_lack = bool(len(known.horse_ids)) and all(path.is_file() for path in map(Path, paths))
     sheets = [part for file in files for sheet in file.sheets for part in apart(sheet)]
-    laid = lay_out(sheets, practice.headers, set(practice.defaults), may_lack)
+    laid = lay_out(sheets, practice.headers, set(practice.defaults), may_lack, set(practice.apart.values()))
     habits = Habits(None, (as_of or today).year, practice.words, practice.units)
     by_file = settle(laid.tables, dates or practice.dates, habits)
     by_file |= {source.called: habits for source in sources if source.called not in by_file}
     tables = {name: _with_defaults(part, name, practice) for name, part in laid.tables.items()}
-    tables = identify(tables, by_file, practice.same)
+    tables = identify(tables, by_file, practice.same, practice.apart)
     read = {name: read_cells(tables[name], EXPORT_TABLES[name], by_file, habits) for name in EXPORT_TABLES}
     rows = {name: _rows(name, tables[name], part) for name, part in read.items()}
     agreed = {name: told_again.agree(part) for name, part in rows.items()}

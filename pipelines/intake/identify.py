@@ -3,6 +3,7 @@ foot and day. Made the same way however they are written, so that the next expor
 
 import hashlib
 from collections.abc import Callable
+from typing import NamedTuple
 
 import polars as pl
 
@@ -23,20 +24,29 @@ KEYS = {
 }
 
 
+class Horses(NamedTuple):
+    """How a row finds its horse. there: plain name, plain yard and horse_id; same, apart: what the practice says."""
+
+    there: pl.DataFrame
+    same: dict[str, str]
+    apart: dict[str, str]
+
+
 def identify(
-    tables: dict[str, pl.DataFrame], habits: dict[str, Habits], same: dict[str, str]
+    tables: dict[str, pl.DataFrame], habits: dict[str, Habits], same: dict[str, str], apart: dict[str, str]
 ) -> dict[str, pl.DataFrame]:
     """The four tables of text with every key that can be made from what identifies, and which were (MADE).
 
-    habits: how each file writes its days. same: keys of horses the practice says are one and the same. Keys are made
-    for a sheet that has none at all; one cell left blank among others is a fault, not a habit.
+    habits: how each file writes its days. same: keys of horses the practice says are one and the same. apart: keys
+    that two horses share, and the column that tells which is which. Keys are made for a sheet that has none at all;
+    one cell left blank among others is a fault, not a habit.
     """
     found = dict(tables)
-    found["horses"] = _horses(tables["horses"], same)
-    horses = _by_name(found["horses"])
-    found["visits"] = _visits(tables["visits"], horses, same, habits)
-    found["feet"] = _feet(tables["feet"], found["visits"], horses, same, habits)
-    found["losses"] = _losses(tables["losses"], horses, same, habits)
+    found["horses"] = _horses(tables["horses"], same, apart)
+    horses = Horses(_by_name(found["horses"]), same, apart)
+    found["visits"] = _visits(tables["visits"], horses, habits)
+    found["feet"] = _feet(tables["feet"], found["visits"], horses, habits)
+    found["losses"] = _losses(tables["losses"], horses, habits)
     return {name: _with_made(tables[name], part, KEYS[name]) for name, part in found.items()}
 
 
@@ -62,14 +72,15 @@ def in_several_yards(before: pl.DataFrame, after: pl.DataFrame) -> pl.Series:
     return named.select(pl.col("made") & pl.col("name").is_not_null() & several).to_series()
 
 
-def _horses(part: pl.DataFrame, same: dict[str, str]) -> pl.DataFrame:
+def _horses(part: pl.DataFrame, same: dict[str, str], apart: dict[str, str]) -> pl.DataFrame:
     if _keyed(part, "horse_id") or "horse_name" not in part.columns:
         return part
     named = pl.DataFrame({"name": _said(part, "horse_name"), "yard": _said(part, "yard")})
-    made = _key(*named)
+    made = _told_apart(part, named, _key(*named), apart)
     there = _by_name(part.filter(~part.select(_without_keys(part, "horse_id")).to_series()))
-    named = _filled(part, "horse_id", _found(named, there).fill_null(_one_of(made, same)))
-    return _told_alike(named, made) if same else named
+    found = _told_apart(part, named, _found(named, there).fill_null(_one_of(made, same)), apart)
+    filled = _filled(part, "horse_id", found)
+    return _told_alike(filled, made) if same else filled
 
 
 def _told_alike(part: pl.DataFrame, made: pl.Series) -> pl.DataFrame:
@@ -108,8 +119,8 @@ def _found(named: pl.DataFrame, horses: pl.DataFrame) -> pl.Series:
     return exact.fill_null(by_name.select(pl.when(either).then("found")).to_series())
 
 
-def _visits(part: pl.DataFrame, horses: pl.DataFrame, same: dict[str, str], habits: dict[str, Habits]) -> pl.DataFrame:
-    part = _with_horse(part, "horse_id", horses, same)
+def _visits(part: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl.DataFrame:
+    part = _with_horse(part, "horse_id", horses)
     if _keyed(part, "visit_id") or "horse_id" not in part.columns:
         return part
     place = pl.DataFrame(
@@ -129,19 +140,18 @@ def _found_visit(place: pl.DataFrame, there: pl.DataFrame) -> pl.Series:
     return exact.fill_null(by_day.zip_with(place["by"].is_null(), pl.Series([None], dtype=pl.String)))
 
 
-def _feet(
-    part: pl.DataFrame, visits: pl.DataFrame, horses: pl.DataFrame, same: dict[str, str], habits: dict[str, Habits]
-) -> pl.DataFrame:
+def _feet(part: pl.DataFrame, visits: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl.DataFrame:
     """A foot row without a visit_id belongs to the visit of its horse and day, and farrier where it names one.
 
     The feet of one visit mostly stand together: they are looked up once.
     """
     if _keyed(part, "visit_id") or DAY not in part.columns:
         return part
-    told = [name for name in (SOURCE, HORSE, NAME, YARD, DAY, BY) if name in part.columns]
+    telling = [HIDDEN + name for name in set(horses.apart.values())]
+    told = [name for name in (SOURCE, HORSE, NAME, YARD, DAY, BY, *telling) if name in part.columns]
     new = part.select(pl.any_horizontal(pl.col(told).ne_missing(pl.col(told).shift(1)))).to_series()
     new[0] = True
-    once = _with_horse(part.filter(new), HORSE, horses, same)
+    once = _with_horse(part.filter(new), HORSE, horses)
     place = pl.DataFrame({"horse": once[HORSE], "day": _days(once, DAY, habits), "by": _said(once, BY)})
     found = _or_key(_found_visit(place, _visit_places(visits, habits)), place)
     at = new.cast(pl.UInt32).cum_sum() - 1
@@ -163,20 +173,32 @@ def _visit_places(visits: pl.DataFrame, habits: dict[str, Habits]) -> pl.DataFra
     return places.drop_nulls("found").unique(["horse", "day", "by"], keep="first", maintain_order=True)
 
 
-def _losses(part: pl.DataFrame, horses: pl.DataFrame, same: dict[str, str], habits: dict[str, Habits]) -> pl.DataFrame:
-    part = _with_horse(part, "horse_id", horses, same)
+def _losses(part: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl.DataFrame:
+    part = _with_horse(part, "horse_id", horses)
     if _keyed(part, "loss_id") or "horse_id" not in part.columns:
         return part
     foot = _mapped(part["foot"], lambda text: read(text, "foot", MEANINGS["foot"], Habits()).value or text.strip())
     return _filled(part, "loss_id", _key(part["horse_id"], foot, _days(part, "found_off", habits)))
 
 
-def _with_horse(part: pl.DataFrame, column: str, horses: pl.DataFrame, same: dict[str, str]) -> pl.DataFrame:
+def _with_horse(part: pl.DataFrame, column: str, horses: Horses) -> pl.DataFrame:
     """The horse a row names, by name and yard, by name alone where that is one horse, else by a key made of both."""
     if _keyed(part, column) or NAME not in part.columns:
         return part
     named = pl.DataFrame({"name": _said(part, NAME), "yard": _said(part, YARD)})
-    return _filled(part, column, _or_key(_found(named, horses), named, same))
+    found = _or_key(_found(named, horses.there), named, horses.same)
+    return _filled(part, column, _told_apart(part, named, found, horses.apart))
+
+
+def _told_apart(part: pl.DataFrame, named: pl.DataFrame, found: pl.Series, apart: dict[str, str]) -> pl.Series:
+    """The keys, where the practice says that two horses share name and yard with what tells them apart added."""
+    shared = _key(*named) if apart else found
+    for key, by in apart.items():
+        says = _said(part, by if by in part.columns else HIDDEN + by)
+        own = pl.DataFrame({"key": shared, "says": says, "found": found})
+        longer = pl.concat_str("key", "says", separator=", ", ignore_nulls=True)
+        found = own.select(pl.when(pl.col("key") == key).then(longer).otherwise("found")).to_series()
+    return found
 
 
 def _keyed(part: pl.DataFrame, column: str) -> bool:

@@ -50,7 +50,7 @@ def _if_two(rows: Rows, bad: np.ndarray) -> str:
     made = rows.made("horse_id") if rows.name == "horses" else None
     if made is None or not (made & pl.Series(bad)).any():
         return ""
-    return "; if they are two horses, give each a horse_id of its own"
+    return "; if they are two horses, give each a horse_id or say in a layout file what tells them apart"
 
 
 def _shared(rows: Rows, faulty: np.ndarray) -> pl.DataFrame:

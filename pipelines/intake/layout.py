@@ -1,6 +1,7 @@
 """Sheets → the four tables: which tables a sheet feeds, which of its columns is which, which rows are no records."""
 
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 import polars as pl
@@ -57,12 +58,19 @@ class Laid:
     rows: dict[str, int] = field(default_factory=lambda: defaultdict(int))
 
 
-def lay_out(sheets: list[Sheet], named: dict[str, str], given: set[str], may_lack_tables: bool) -> Laid:
+def lay_out(
+    sheets: list[Sheet],
+    named: dict[str, str],
+    given: set[str],
+    may_lack_tables: bool,
+    telling: Collection[str] = (),
+) -> Laid:
     """The four tables, pieces of one table put together in order of arrival.
 
     named: a practice's own headers, plain, and the declared columns they stand for. given: columns that it gives a
-    default. may_lack_tables: whether the rest is in the store already. Raises Problem where a table or column that
-    must be there is missing, or a column stands twice in one sheet.
+    default. may_lack_tables: whether the rest is in the store already. telling: columns of horses that tell apart two
+    of one name. Raises Problem where a table or column that must be there is missing, or a column stands twice in one
+    sheet.
     """
     laid, pieces = Laid(), defaultdict(list)
     roles = [(sheet, role_of(sheet, named, given) if sheet.header else None) for sheet in sheets]
@@ -74,7 +82,7 @@ def lay_out(sheets: list[Sheet], named: dict[str, str], given: set[str], may_lac
         role = _told_elsewhere(sheet, role, told)
         body = _records(sheet, role, laid)
         laid.rows[sheet.file] += body.height
-        for table, piece in _pieces(sheet, role, body).items():
+        for table, piece in _pieces(sheet, role, body, telling).items():
             pieces[table].append(piece)
         laid.taken.append(_told(sheet, role, body, laid))
     if not may_lack_tables:
@@ -146,7 +154,7 @@ def _positions(sheet: Sheet) -> list[int]:
     return [at for at in range(len(sheet.header)) if cell(at) in sheet.cells.columns]
 
 
-def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame) -> dict[str, pl.DataFrame]:
+def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame, telling: Collection[str]) -> dict[str, pl.DataFrame]:
     """The rows of each table that a sheet feeds, as text."""
     meta = [
         *(pl.col(name) for name in (ROW, RAGGED) if name in body.columns),
@@ -159,7 +167,7 @@ def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame) -> dict[str, pl.DataFr
     )
     pieces = {}
     for table in role.tables:
-        own = _columns_of(table, role)
+        own = _columns_of(table, role, telling)
         if table == "feet" and role.by_groups:
             piece = _feet_of_groups(role, body, own, meta)
         elif table == role.primary:
@@ -172,7 +180,7 @@ def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame) -> dict[str, pl.DataFr
     return pieces
 
 
-def _columns_of(table: str, role: Role) -> list[pl.Expr]:
+def _columns_of(table: str, role: Role, telling: Collection[str]) -> list[pl.Expr]:
     """The table's own columns of a sheet, and those of others that help to find its keys."""
     own = {
         meant.column: at for at, meant in enumerate(role.columns) if meant and not meant.foot and meant.table == table
@@ -188,7 +196,8 @@ def _columns_of(table: str, role: Role) -> list[pl.Expr]:
         taken.append(pl.col(cell(shared["horse_id"])).alias("horse_id"))
     if table == "horses" and "visit_date" in shared:
         taken.append(pl.col(cell(shared["visit_date"])).alias(TOLD_ON))
-    lent = [column for column in LENT[table] if column in shared and column not in own and column != key]
+    helpful = [*LENT[table], *(telling if LENT[table] else ())]
+    lent = [column for column in helpful if column in shared and column not in own and column != key]
     return taken + [pl.col(cell(shared[column])).alias(HIDDEN + column) for column in lent]
 
 

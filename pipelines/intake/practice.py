@@ -22,7 +22,8 @@ class Practice:
     """headers: own header, plain → column. words: column → own word, plain → declared word. dates: their order.
 
     units: column → the unit of its bare numbers. defaults: column → the value of its blank cells. same: made key of a
-    horse → the key it is kept under. lines: own header, plain → its line in the file.
+    horse → the key it is kept under. apart: key made of a name and yard that two horses share → the column of horses
+    that tells them apart. lines: own header, plain → its line in the file.
     """
 
     headers: dict[str, str] = field(default_factory=dict)
@@ -31,6 +32,7 @@ class Practice:
     units: dict[str, str] = field(default_factory=dict)
     defaults: dict[str, str] = field(default_factory=dict)
     same: dict[str, str] = field(default_factory=dict)
+    apart: dict[str, str] = field(default_factory=dict)
     lines: dict[str, int] = field(default_factory=dict)
 
 
@@ -57,6 +59,7 @@ def read_practice(path: Path) -> Practice:
         units={checked.column(c, "units", c): checked.unit(c, unit) for c, unit in units.items()},
         defaults={checked.column(c, "defaults", c): checked.default(c, value) for c, value in defaults.items()},
         same=checked.same(_part(found, "horses", checked).get("same", [])),
+        apart=checked.apart(_part(found, "horses", checked).get("apart", [])),
         lines={plain(own): line_of(text, "headers", own) for own in found.get("headers", {})},
     )
 
@@ -127,6 +130,15 @@ class _Checked:
             self.refuse("horses", "same", needs)
         return {_key(other): _key(group[0]) for group in groups for other in group[1:]}
 
+    def apart(self, pairs: Any) -> dict[str, str]:
+        if not isinstance(pairs, list) or not all(isinstance(pair, list) and len(pair) == 2 for pair in pairs):
+            needs = 'apart needs pairs of a horse and a column, like [["bramble, low yard", "foaled_year"]]'
+            self.refuse("horses", "apart", needs)
+        for _, column in pairs:
+            if column not in EXPORT_TABLES["horses"].columns():
+                self.refuse("horses", "apart", f'"{column}" is no column of horses: schemas/README.md lists them')
+        return {_key(horse): column for horse, column in pairs}
+
 
 def _key(said: str) -> str:
     return ", ".join(plain(part) for part in said.split(","))
@@ -163,6 +175,7 @@ def draft(told: list, aside: Any) -> str:
     lines += [
         "[horses]",
         '# one horse kept under two names or yards: same = [["bramble, low yard", "bramble, top yard"]]',
+        '# two horses of one name in one yard, told apart by a column: apart = [["bramble, low yard", "foaled_year"]]',
         "",
     ]
     return "\n".join(lines)

@@ -283,4 +283,25 @@ def test_a_chip_told_again_for_the_same_horse_is_no_doubt(read):
 def test_two_horses_of_one_name_in_one_yard_are_told_the_way_out(read):
     records = read(book=with_column(FLAT, "Foaled", ["2010", "2015", "2011"]))
     reasons = records.set_aside.filter(rule="same_key_twice")["reason"]
-    assert reasons.str.ends_with("if they are two horses, give each a horse_id of its own").to_list() == [True, True]
+    way_out = "if they are two horses, give each a horse_id or say in a layout file what tells them apart"
+    assert reasons.str.ends_with(way_out).to_list() == [True, True]
+
+
+def read_with(folder, drawn, layout):
+    (folder / "practice.toml").write_text(layout, encoding="utf-8")
+    rows = [",".join(cell.strip() for cell in line.split("|")) for line in drawn.strip().splitlines()]
+    (folder / "book.csv").write_text("\n".join(rows), encoding="utf-8")
+    return read_export([folder / "book.csv"], Known(), None, date(2024, 6, 30), layout=folder / "practice.toml")
+
+
+def test_a_layout_file_says_what_tells_two_horses_of_one_name_apart(tmp_path):
+    told = with_column(FLAT, "Foaled", ["2010", "2015", "2011"])
+    with pytest.raises(Problem, match='line 2: "foaled" is no column of horses'):
+        read_with(tmp_path, told, '[horses]\napart = [["Ash, Top", "foaled"]]\n')
+    records = read_with(tmp_path, told, '[horses]\napart = [["Ash, Top", "foaled_year"]]\n')
+    assert records.set_aside.is_empty()
+    assert records.tables["horses"].select("horse_id", "foaled_year").rows() == [
+        ("ash, top, 2010", 2010), ("ash, top, 2015", 2015), ("bay, top", 2011),
+    ]  # fmt: skip
+    ids = records.tables["feet"].join(records.tables["visits"], on="visit_id", maintain_order="left")["horse_id"]
+    assert ids.to_list() == ["ash, top, 2010", "ash, top, 2015", "bay, top"]
