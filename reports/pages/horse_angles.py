@@ -22,7 +22,9 @@ def angles_of_horse(
     if not readings:
         return None
     charts = [horse_angles(readings, column, last) for column in ("angle_deg", "toe_mm")]
+    place = list(FOOT_NAMES).index
     changes = [row for row in changes if row["angle_at"] != "growth"]
+    changes.sort(key=lambda row: (place(row["foot"]), row["angle_at"]))
     tables = [_foot_numbers(drifts)] if drifts else []
     tables += [_gap_numbers(gaps)] if gaps else []
     tables += [_change_numbers(changes)] if changes else []

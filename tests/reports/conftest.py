@@ -5,6 +5,7 @@ from datetime import date
 from pathlib import Path
 from shutil import which
 
+import polars as pl
 import pytest
 
 from reports.site import write_site
@@ -64,6 +65,8 @@ def hostile() -> dict:
             for row in frame.to_dicts()
         ]
         tables[name] = type(frame)(rows, schema=frame.schema)
+    hands = tables["handedness"]
+    tables["handedness"] = hands.with_columns(farrier=pl.format(f"{HOSTILE} {{}}", "farrier"))
     return tables
 
 

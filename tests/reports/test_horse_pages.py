@@ -17,6 +17,8 @@ FIT = "How do the shoes it lost differ from those it kept?"
 HINDS = "What were its hind feet like when it lost a front shoe?"
 PEERS = "Does it lose more than its peers?"
 GUIDE = "What would a longer interval cost in shoes?"
+ANGLES = "How have its angles and toes gone?"
+BRUISES = "Where has it been bruised?"
 LACKS = "What does its record lack?"
 
 
@@ -33,7 +35,7 @@ def questions(tree) -> list[str]:
 def test_the_page_of_a_horse_asks_these_questions_and_carries_the_cautions(sites):
     page = parsed(called(sites["small"], "horse-1"))
     assert text(every(page, "h1")[0]) == "Pony 1"
-    assert questions(page) == [SHOES, PEERS, FIT, HINDS, GUIDE, LACKS]
+    assert questions(page) == [SHOES, PEERS, FIT, HINDS, GUIDE, ANGLES, BRUISES, LACKS]
     assert "Records are observations, not diagnoses." in text(every(page, "aside", class_="cautions")[0])
 
 
@@ -165,4 +167,4 @@ def test_a_thousand_horses_have_a_thousand_small_pages(tmp_path):
     assert max(path.stat().st_size for path in written) < 60_000
     last = parsed(written[-1])
     assert text(every(last, "h1")[0]) == "Pony 1000"
-    assert questions(last) == [SHOES, PEERS, FIT, HINDS, GUIDE, LACKS]
+    assert questions(last) == [SHOES, PEERS, FIT, HINDS, GUIDE, ANGLES, BRUISES, LACKS]
