@@ -61,7 +61,7 @@ def plainly(_name: str, work: Callable[..., Any], *args: Any, **options: Any) ->
 class Settings:
     """How a record is read. season: first and last day under review; without it the year up to the as-of date.
 
-    handedness: whether the site has the page of it.
+    handedness: whether the site has the page of it. day_load: horses a day above which a day is counted as full.
     """
 
     as_of: date | None = None
@@ -70,6 +70,7 @@ class Settings:
     follow_up_days: int = 84
     reading: tuple[tuple[str, Any], ...] = ()
     handedness: bool = True
+    day_load: int | None = None
 
 
 @dataclass(frozen=True)
@@ -165,7 +166,8 @@ def _season(as_of: date, settings: Settings) -> tuple[date, date]:
 
 
 def _about(store: Store, as_of: date, settings: Settings) -> About:
-    return About(as_of, *_season(as_of, settings), store.latest_files(), settings.follow_up_days, settings.handedness)
+    season, files = _season(as_of, settings), store.latest_files()
+    return About(as_of, *season, files, settings.follow_up_days, settings.handedness, settings.day_load)
 
 
 def _write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> list[str]:

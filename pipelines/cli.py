@@ -48,6 +48,10 @@ FollowUp = Annotated[
     int, typer.Option("--follow-up-days", min=7, max=366, help="Days without word after which a shoe counts no longer.")
 ]
 
+DayLoad = Annotated[
+    int | None,
+    typer.Option("--day-load", metavar="N", min=1, max=100, help="Horses a day above which a day counts as full."),
+]
 NoHandedness = Annotated[
     bool, typer.Option("--no-handedness", help="Leave out the page of what each farrier does left and right.")
 ]
@@ -109,11 +113,12 @@ def publish(
     dates: Dates = None,
     layout: Layout = None,
     no_handedness: NoHandedness = False,
+    day_load: DayLoad = None,
     flow: Annotated[bool, typer.Option("--flow", help="Run each step as a Prefect task.")] = False,
 ) -> int:
     """Take visit records in, analyse them and write the pages. Without EXPORT the store is published again."""
     settings = _settings(as_of, season, hemisphere, follow_up_days, dates, layout)
-    settings = replace(settings, handedness=not no_handedness)
+    settings = replace(settings, handedness=not no_handedness, day_load=day_load)
     return _told(_publish(exports or [], store, site, settings, flow), site)
 
 

@@ -18,10 +18,11 @@ from reports.pages.horse import horse_pages
 from reports.pages.horses import horses
 from reports.pages.intervals import intervals
 from reports.pages.lost_shoes import lost_shoes
+from reports.pages.season import season
 from reports.pages.workload import workload
 from schemas.records import About
 
-PAGES = (glance, due, lost_shoes, horses, intervals, bruising, angles, handedness, workload, data)
+PAGES = (glance, due, lost_shoes, horses, intervals, bruising, angles, handedness, season, workload, data)
 
 
 def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> list[Path]:

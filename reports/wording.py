@@ -24,7 +24,9 @@ SITE_NAMES = {
     "heel_lateral": "Outer heel",
     "body": "Middle of the sole",
 }
+HANDLING_NAMES = {"1": "1, easy", "5": "5, not safe to finish"}
 NAMES = {
+    "handling": HANDLING_NAMES,
     "foot": FOOT_NAMES,
     "end": END_NAMES,
     "pace": PACE_NAMES,

@@ -48,6 +48,7 @@ class Records:
 class About:
     """What every page says of itself: the day the record is read as of, the season under review and the files read.
 
+    day_load: horses a day above which a farrier’s day is counted as full; None where none was chosen.
     handedness: whether the site has the page of it, which is for the farrier alone.
     """
 
@@ -57,3 +58,4 @@ class About:
     files: tuple[str, ...]
     follow_up_days: int = 84
     handedness: bool = True
+    day_load: int | None = None

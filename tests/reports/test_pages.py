@@ -9,7 +9,8 @@ import pytest
 from tests.reports.parsing import every, parsed, said, text
 
 SITES = ("small", "empty", "one horse", "hostile", "large")
-PAGES = ("index", "due", "lost-shoes", "horses", "intervals", "bruising", "angles", "handedness", "workload", "data")
+PAGES = ("index", "due", "lost-shoes", "horses", "intervals", "bruising", "angles", "handedness", "season", "workload",
+         "data")  # fmt: skip
 RUNS = {"script", "iframe", "object", "embed", "form", "base", "foreignobject", "animate", "set", "audio", "video"}
 
 
@@ -154,7 +155,7 @@ def test_a_page_that_names_a_horse_carries_the_cautions(sites):
             assert "Follow your country’s law" in cautions
             assert "Small numbers mislead" in cautions
             assert "fit that supports the heels costs some shoes (trade opinion)" in cautions
-    assert named == ["due", "horses", "intervals", "angles", "horse-1", "horse-2", "horse-3"]
+    assert named == ["due", "horses", "intervals", "angles", "season", "horse-1", "horse-2", "horse-3"]
 
 
 def test_that_nothing_published_gives_such_figures_is_said_where_they_stand(sites):

@@ -1,0 +1,165 @@
+"""Season: the season under review beside the one before it, its days, its horses and the weeks to come."""
+
+from datetime import timedelta
+
+from reports.page import Numbers, Page, Section, columns
+from reports.pages.season_days import busiest, day_load, minutes
+from reports.pages.season_horses import to_come, turnover
+from reports.picking import Results, Row, one, rows
+from reports.wording import BLANK, day, figure, hours, many, span, whole
+from schemas.records import About
+
+BEFORE = "The season before is the stretch of the same length that ends the day before."
+UNPAID = (
+    "Minutes are those at the horse. What else that time would have earned is not guessed. Fees are in the practice’s "
+    "own currency, as written down."
+)
+
+
+def season(results: Results, about: About) -> Page:
+    """The page of the season's review. It names horses that came or went, so it carries the cautions."""
+    made = [_compared(results), busiest(results), day_load(results, about), minutes(results)]
+    made += [_call_outs(results), turnover(results), to_come(results), _elsewhere(results, about)]
+    return Page(
+        "season.html",
+        "Season",
+        f"The season from {day(about.season_start)} to {day(about.season_stop)}, beside the one before it.",
+        tuple(section for section in made if section),
+        names_horses=bool(rows(results, "horse_turnover")),
+    )
+
+
+def _both(results: Results) -> tuple[Row | None, Row | None]:
+    return one(results, "season_compare", which="this"), one(results, "season_compare", which="before")
+
+
+def _compared(results: Results) -> Section:
+    this, before = _both(results)
+    notes = [f"The season before: {before['note']}."] if before and before["note"] else []
+    return Section(
+        "How was it beside the season before?",
+        _compared_answer(this, before),
+        numbers=(_compared_numbers(this, before),) if this and before and this["visits"] else (),
+        notes=(BEFORE, *notes),
+    )
+
+
+def _compared_answer(this: Row | None, before: Row | None) -> str:
+    if this is None or before is None or not this["visits"]:
+        return "No visit is on record in this season."
+    text = (
+        f"{many(this['visits'], 'visit')} to {many(this['horses'], 'horse')} on {many(this['days_worked'], 'day')}, "
+        f"{many(this['losses'], 'shoe')} lost."
+    )
+    if not before["visits"]:
+        return f"{text} No visit is on record in the season before, so there is nothing to set it beside."
+    text += f" Before: {whole(before['visits'])} to {whole(before['horses'])} on {whole(before['days_worked'])}, "
+    text += f"{whole(before['losses'])} lost."
+    return (
+        f"{text} {_ratio(this)}"
+        if this["ratio"] is not None
+        else f"{text} Too few were lost to set one rate beside the other."
+    )
+
+
+def _ratio(this: Row) -> str:
+    chance = this["ratio_low"] <= 1 <= this["ratio_high"]
+    return (
+        f"For every day with a shoe on {figure(this['ratio'], 2)} times as many were lost as before (likely "
+        f"{span(this['ratio_low'], this['ratio_high'], 2)}): "
+        + ("the range holds 1, so this may be chance." if chance else "the range leaves out 1.")
+    )
+
+
+def _compared_numbers(this: Row, before: Row) -> Numbers:
+    lines = [(name, told(this), told(before)) for name, told in COMPARED.items()]
+    heads = columns("What", "This season", "Before")
+    return Numbers("The season beside the one before", heads, lines, open=True)
+
+
+def _plain(column: str):
+    return lambda row: whole(row[column])
+
+
+COMPARED = {
+    "From": lambda row: day(row["start"]),
+    "To": lambda row: day(row["stop"]),
+    "Visits": _plain("visits"),
+    "Horses": _plain("horses"),
+    "Days with a visit": _plain("days_worked"),
+    "Hours at the horse": lambda row: BLANK if row["minutes"] is None else whole(row["minutes"] / 60),
+    "Driven, km": _plain("travel_km"),
+    "Shoes nailed on": _plain("shoes_nailed"),
+    "Shoes lost": _plain("losses"),
+    "Days with a shoe on": _plain("shoe_days"),
+    "Lost per 1,000 of these days": lambda row: figure(row["per_1000_days"], 2),
+    "Likely": lambda row: span(row["low"], row["high"], 2),
+    "Intervals that ended": _plain("intervals"),
+    "Middle interval, days": lambda row: figure(row["median_days"]),
+    "Call-outs for a lost shoe": _plain("lost_shoe_visits"),
+    "Fees charged": _plain("fee"),
+}
+
+
+def _call_outs(results: Results) -> Section | None:
+    this, before = _both(results)
+    if this is None or before is None or not this["visits"]:
+        return None
+    lines = [
+        (
+            name,
+            whole(row["lost_shoe_visits"]),
+            whole(row["lost_shoe_minutes"]),
+            whole(row["lost_shoe_km"]),
+            whole(row["lost_shoe_fee"]),
+        )
+        for name, row in (("This season", this), ("Before", before))
+    ]
+    heads = columns("Season", "Call-outs", "Minutes", "Driven, km", "Fees charged")
+    return Section(
+        "What did call-outs for lost shoes take?",
+        _call_outs_answer(this),
+        numbers=(Numbers("Call-outs for a lost shoe in both seasons", heads, lines),),
+        notes=(UNPAID,),
+    )
+
+
+def _call_outs_answer(this: Row) -> str:
+    if not this["lost_shoe_visits"]:
+        return "No visit of the season was made for a lost shoe."
+    took = [hours(this["lost_shoe_minutes"])] if this["lost_shoe_minutes"] else []
+    took += [f"{whole(this['lost_shoe_km'])} km of driving"] if this["lost_shoe_km"] else []
+    text = many(this["lost_shoe_visits"], "call-out")
+    text += f" took {' and '.join(took)}" if took else " with neither minutes nor kilometres on record"
+    if this["lost_shoe_fee"] is None:
+        return f"{text}; no fee for them is on record."
+    return f"{text}; {whole(this['lost_shoe_fee']) if this['lost_shoe_fee'] else 'nothing'} was charged for them."
+
+
+def _elsewhere(results: Results, about: About) -> Section | None:
+    """One survey of full-time farriers beside the practice's own weeks."""
+    own = [
+        row
+        for row in rows(results, "workload", period="week")
+        if row["starts_on"] >= about.season_start and row["starts_on"] + timedelta(days=6) <= about.season_stop
+    ]
+    if not own:
+        return None
+    horses, timed = sum(row["horses"] for row in own) / len(own), [row for row in own if row["minutes"] is not None]
+    taken = sum(row["minutes"] for row in timed) / len(timed) / 60 if timed else None
+    lines = [
+        ("Here, a farrier’s week with work", figure(horses), figure(taken), f"{whole(len(own))} weeks", "The record"),
+        ("Full-time farriers", "40", "42", "695 farriers", "A trade survey, quoted elsewhere"),
+    ]
+    heads = columns("Whose week", "Horses", "Hours", "Rests on *", "From *")
+    return Section(
+        "What is a farrier’s week elsewhere?",
+        f"Here a farrier’s week with work held {figure(horses)} horses on average"
+        + ("" if taken is None else f" and {figure(taken)} hours at the horse")
+        + "; a survey of full-time farriers found 40 horses and 42 hours.",
+        numbers=(Numbers("A farrier’s week: here, and what others measured", heads, lines),),
+        notes=(
+            "Hours here are minutes written down at the horse, without the driving; the survey’s hours may hold more. "
+            "The survey was not read, only quoted elsewhere.",
+        ),
+    )
