@@ -3,8 +3,11 @@
 from contextlib import contextmanager
 from datetime import date
 
+import polars as pl
+
 from pipelines.sharing.gather import Gathered, Wanted, gather
 from pipelines.store import open_store
+from pipelines.store.shared_store import record_share
 from schemas.shared import Asks
 from tests.store.drawn import load, rows, world
 
@@ -39,4 +42,24 @@ def as_drawn(frame, *columns: str) -> list[tuple]:
     ]
 
 
-__all__ = ["AS_OF", "HORSES", "as_drawn", "gathered", "rows", "store_with"]
+def record(store, one: Gathered, vet: str = "V") -> None:
+    """Put one summary into the ledger of an open store, as handing it over does."""
+    cover = one.tables["cover"].to_dicts()[0]
+    row = {
+        "share_id": one.share_id, "summary": one.summary, "vet_practice": vet, "as_of": cover["as_of"],
+        "shared_at": None, "since": None, "counted_to": one.counted_to, "horses": 1, "with_data": False,
+        "encrypted": False, "sha256": "0",
+    }  # fmt: skip
+    number = pl.lit(one.share_id, pl.Int64).alias("share_id")
+    record_share(
+        store,
+        {
+            "shares": pl.DataFrame([row]).with_columns(pl.lit(cover["as_of"]).cast(pl.Datetime).alias("shared_at"),
+                                                       pl.lit(None, pl.Date).alias("since")),
+            "share_horses": pl.DataFrame({"horse_id": one.horse_ids}).with_columns(number),
+            "share_units": one.units.with_columns(number),
+        },
+    )  # fmt: skip
+
+
+__all__ = ["AS_OF", "HORSES", "as_drawn", "gathered", "record", "rows", "store_with"]

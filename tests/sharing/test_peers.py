@@ -7,8 +7,8 @@ import pytest
 
 from pipelines.sharing.gather import Fallen, Gathered, Wanted, gather
 from pipelines.store import open_store
-from pipelines.store.shared_store import record_share
 from schemas.shared import Asks
+from tests.sharing.drawn import record
 from tests.store.drawn import load, world
 
 AS_OF = date(2025, 12, 31)  # 84 days before it is 8 October: the last whole quarter ends on 30 September
@@ -108,25 +108,6 @@ def test_a_discipline_without_a_single_loss_is_hidden_like_any_small_count():
     assert {level: row["events"] for level, row in rows.items()} == {"all": 19, "polo": 12}
 
 
-def _record(store, one: Gathered, vet: str = "V") -> None:
-    cover = one.tables["cover"].to_dicts()[0]
-    row = {
-        "share_id": one.share_id, "summary": one.summary, "vet_practice": vet, "as_of": cover["as_of"],
-        "shared_at": None, "since": None, "counted_to": one.counted_to, "horses": 1, "with_data": False,
-        "encrypted": False, "sha256": "0",
-    }  # fmt: skip
-    number = pl.lit(one.share_id, pl.Int64).alias("share_id")
-    record_share(
-        store,
-        {
-            "shares": pl.DataFrame([row]).with_columns(pl.lit(AS_OF).cast(pl.Datetime).alias("shared_at"),
-                                                       pl.lit(None, pl.Date).alias("since")),
-            "share_horses": pl.DataFrame({"horse_id": one.horse_ids}).with_columns(number),
-            "share_units": one.units.with_columns(number),
-        },
-    )  # fmt: skip
-
-
 @pytest.fixture
 def twice():
     """twice(first, second, …): the figures of two summaries of one record, the second after more was taken in.
@@ -139,7 +120,7 @@ def twice():
             load(store, first, as_of[0])
             store.derive(as_of[0])
             one = shared(store, as_of[0])
-            _record(store, one)
+            record(store, one)
             load(store, second, as_of[1])
             store.derive(as_of[1])
             make.last = shared(store, as_of[1], second_vet)
