@@ -1,0 +1,174 @@
+"""Where bruises lie, how many a foot gathers and what comes back: counted, with ranges, and no foot taken for clear."""
+
+import pytest
+
+from reports.charts.bruise_burden import burden_at, limits
+from tests.reports.feet import both, gathered, looked, returned, site
+from tests.reports.parsing import called, every, parsed, said, table_rows, text
+from tests.reports.practice import bruise
+from tests.reports.test_sentences import answer, page
+
+SITES = "Where on the sole do bruises lie?"
+BY_WORK = "Where do they lie in each kind of work?"
+LOOKS = "Was every foot looked at?"
+SAME = "Does a bruise come back where it was?"
+BOTH = "Do both front feet bruise together?"
+GATHERS = "How many bruises does a foot gather?"
+RELIEF = "Do bruises gather more slowly under a shoe clear of the sole?"
+INTERVAL = "Does a longer interval go with more bruises?"
+
+
+def picture(tree, begins: str):
+    """The first picture whose description begins so."""
+    return next(svg for svg in every(tree, "svg") if svg.get("aria-label", "").startswith(begins))
+
+
+def questions(tree) -> list[str]:
+    return [text(heading) for part in every(tree, "section") for heading in every(part, "h2")]
+
+
+CORNS = [
+    site("all", "all", "front", "heel_medial", 7),
+    site("all", "all", "front", "toe", 2),
+    site("all", "all", "hind", "body", 1),
+    site("all", "all", "hind", "not recorded", 3),
+]
+
+
+def test_the_sole_map_tells_the_episodes_of_each_site_and_those_without_one(tmp_path):
+    tree = page(tmp_path, "bruising", bruise_sites=CORNS)
+    assert answer(tree, SITES) == (
+        "Most often at the inner heel of front feet: 7 of 13 episodes. 3 episodes have no site."
+    )
+    drawn = picture(tree, "Bruises by site")
+    assert drawn.get("aria-label") == (
+        "Bruises by site on the sole: front feet toe 2, inner heel 7; hind feet middle of the sole 1."
+    )
+    marks = [one.text for one in every(drawn, "text") if one.text and (one.text.isdigit() or one.text == "–")]
+    assert sorted(marks) == sorted(["2", "–", "–", "–", "7", "–", "–", "1", "–", "–", "–", "–"])
+    assert "Not drawn: 3 episodes without a site." in said(tree)
+
+
+def test_a_site_told_nowhere_draws_no_map(tmp_path):
+    tree = page(tmp_path, "bruising", bruise_sites=[site("all", "all", "hind", "not recorded", 3)])
+    assert answer(tree, SITES) == "3 episodes on record, none with its site."
+    assert not every(tree, "svg", class_="chart")
+
+
+def test_the_strongest_tint_is_at_the_site_with_the_most_episodes(tmp_path):
+    drawn = picture(page(tmp_path, "bruising", bruise_sites=CORNS), "Bruises by site")
+    tints = [float(circle.get("fill-opacity", "0")) for circle in every(drawn, "circle")]
+    assert len(tints) == 3  # a site without an episode has no mark
+    assert max(tints) == 0.6
+    assert sorted(tints)[0] < sorted(tints)[1] < sorted(tints)[2]
+
+
+def test_each_kind_of_work_has_a_map_of_its_own_and_its_counts_in_the_table(sites):
+    tree = parsed(called(sites["small"], "bruising"))
+    assert answer(tree, BY_WORK) == "4 kinds of work have bruises on record, most in eventing, 7 episodes."
+    rows = table_rows(tree, "Episodes by site and kind of work, front + hind")
+    assert rows[3] == ["Eventing", "0 + 0", "0 + 0", "0 + 0", "0 + 0", "5 + 0", "0 + 0", "0 + 2", "90"]
+    assert picture(tree, "Eventing: bruises by site on the sole").get("aria-label").endswith("hind feet 0 at any site.")
+
+
+def test_feet_not_looked_at_are_counted_and_never_taken_for_clear(tmp_path):
+    tree = page(
+        tmp_path, "bruising", bruise_looks=[looked("all", "all", 40, 30, 6), looked("discipline", "trail", 40, 30, 6)]
+    )
+    assert answer(tree, LOOKS) == (
+        "30 of 40 feet at visits were looked at (75%). The other 10 count nowhere here: a foot not looked at is never "
+        "taken for clear. Of those looked at, 6 were bruised."
+    )
+    assert table_rows(tree, "Feet at visits, by kind of work")[1] == ["All together", "75%", "30", "10", "6", "20.0%"]
+
+
+def test_the_same_site_again_stands_beside_what_chance_would_bring(tmp_path):
+    tree = page(
+        tmp_path, "bruising", bruise_returns=[returned("all", "all", 9, 12, 0.19), returned("site", "toe", 3, 4, None)]
+    )
+    assert answer(tree, SAME) == (
+        "Of 12 bruises found again with the site told both times, 9 lay at the same site: 75% (likely 52 to 98%). Had "
+        "the second site nothing to do with the first, 19% would."
+    )
+    assert "Dashed: what chance alone would bring, 19%." in said(tree)
+    assert table_rows(tree, "By feet and by site of the first bruise")[2][:5] == [
+        "Toe",
+        "75%",
+        "52 to 98%",
+        "–",
+        "3 of 4",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("chance", "verdict"),
+    [
+        (0.012, "which the range holds, so the difference may be chance."),
+        (0.001, "it would be 0.1%: they bruise together more often than that."),
+        (0.09, "it would be 9.0%: they bruise together less often than that."),
+    ],
+)
+def test_both_fronts_at_once_are_held_against_chance(tmp_path, chance, verdict):
+    tree = page(tmp_path, "bruising", both_fronts=[both("all", "all", 4, 400, share_by_chance=chance)])
+    told = answer(tree, BOTH)
+    assert told.startswith("At 4 of 400 looks at both front feet both were bruised: 1.0% (likely 0.5 to 2.0%)")
+    assert told.endswith(verdict)
+
+
+def test_a_curve_of_bruises_is_told_at_a_year_with_the_range_that_takes_horses_as_units(tmp_path):
+    tree = page(tmp_path, "bruising", bruise_burden=list(gathered("all", "all", 0.4)))
+    # the last day at or before 365 is 350: 0.05 + 0.4 * 350 / 365 = 0.434, a year's range 0.7 to 1.4 times that
+    assert answer(tree, GATHERS) == (
+        "By 1 year after its first look a foot has had 0.43 new bruises on average (likely 0.30 to 0.61): 43 for every "
+        "100 feet."
+    )
+    assert "they are the ones to trust" in said(tree)
+    assert "0.43 by 1 year (likely 0.30 to 0.61)" in picture(tree, "Curve of bruises").get("aria-label")
+
+
+def test_where_horses_are_too_few_the_range_takes_feet():
+    row = next(iter(gathered("all", "all", 0.4)))
+    assert limits(row) == (row["low_by_horse"], row["high_by_horse"])
+    assert limits({**row, "low_by_horse": None}) == (row["low"], row["high"])
+
+
+def test_a_curve_says_nothing_beyond_the_last_day_with_ten_feet():
+    curve = list(gathered("all", "all", 0.4, feet=40))  # a foot leaves every 12 days: 10 are left on day 360
+    assert burden_at(curve, 350)["day"] == 350
+    assert burden_at(curve, 365) is None
+    assert burden_at([], 0) is None
+
+
+@pytest.mark.parametrize(
+    ("clear", "told"),
+    [
+        (0.2, "a foot has had fewer by 1 year: 0.24 (likely 0.17 to 0.34), and 1.01"),
+        (1.0, "a foot has had no fewer by 1 year: 1.01"),
+    ],
+)
+def test_sole_relief_is_compared_and_who_gets_it_is_said(tmp_path, clear, told):
+    curves = [*gathered("sole_relief", "yes", clear), *gathered("sole_relief", "no", 1.0)]
+    tree = page(tmp_path, "bruising", bruise_burden=curves)
+    assert told in answer(tree, RELIEF)
+    assert "who gets relief is often who was bruised" in said(tree)
+    dashes = {path.get("stroke"): path.get("stroke-dasharray") for path in every(picture(tree, "Two curves"), "path")}
+    assert len({dash for colour, dash in dashes.items() if colour}) == 2
+
+
+def test_intervals_stand_from_the_shortest_to_the_longest(tmp_path):
+    bands = ("over 8 weeks", "4 to 6 weeks", "6 to 8 weeks", "4 weeks or less")
+    tree = page(tmp_path, "bruising", bruise_recurrence=[bruise("interval_band", band, 0.4) for band in bands])
+    assert [row[0] for row in table_rows(tree, "Bruises at the next look by interval")[1:]] == [
+        "4 weeks or less", "4 to 6 weeks", "6 to 8 weeks", "Over 8 weeks",
+    ]  # fmt: skip
+    assert INTERVAL in questions(tree)
+
+
+def test_nothing_on_record_asks_only_whether_bruises_come_back(sites):
+    assert questions(parsed(called(sites["empty"], "bruising"))) == ["Do bruises come back?"]
+
+
+def test_what_others_measured_stands_with_its_number_and_source(sites):
+    told = said(parsed(called(sites["small"], "bruising")))
+    assert "24.7% of 942 horses at routine trims (likely 22.1 to 27.6%; Holzhauer 2017, Prev Vet Med 140:53)" in told
+    assert "(Merck Veterinary Manual)" in told
