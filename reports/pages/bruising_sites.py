@@ -101,8 +101,8 @@ def looks(results: Results) -> Section | None:
     not_looked = every["feet_at_visits"] - every["feet_looked"]
     answer = (
         f"{whole(every['feet_looked'])} of {many(every['feet_at_visits'], 'foot', 'feet')} at visits were looked "
-        f"at ({percent(every['looked_share'])}). The other {whole(not_looked)} count nowhere here: a foot not looked at "
-        f"is never taken for clear. Of those looked at, {whole(every['bruised_looks'])} were bruised."
+        f"at ({percent(every['looked_share'])}). The other {whole(not_looked)} count nowhere here: a foot not looked "
+        f"at is never taken for clear. Of those looked at, {whole(every['bruised_looks'])} were bruised."
     )
     return Section("Was every foot looked at?", answer, numbers=(_looks_numbers(found),), notes=(OTHERS,))
 

@@ -164,6 +164,14 @@ def test_a_missing_table_or_column_is_named_and_leaves_store_and_site_as_they_we
     assert (places["--store"].read_bytes(), files(places["--site"])) == before
 
 
+def test_without_handedness_its_page_is_gone_from_the_site_too(shoeing, export, places):
+    shoeing("publish", export, *options(places))
+    assert (places["--site"] / "handedness.html").is_file()
+    assert shoeing("publish", "--no-handedness", *options(places)).code == 0
+    assert not (places["--site"] / "handedness.html").exists()
+    assert "handedness.html" not in (places["--site"] / "index.html").read_text(encoding="utf-8")
+
+
 def test_a_folder_that_is_no_site_is_never_replaced(shoeing, export, places):
     places["--site"].mkdir()
     (places["--site"] / "letters.txt").write_text("mine", encoding="utf-8")

@@ -1,10 +1,13 @@
 """The page of handedness: for the farrier alone, never ranked, and gone altogether when switched off."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from reports.site import write_site
+from schemas.results import Handedness
+from schemas.shared import SHARED_TABLES
 from tests.reports.feet import hand
 from tests.reports.parsing import called, every, pages_of, parsed, said, table_rows
 from tests.reports.practice import ABOUT, practice
@@ -96,3 +99,17 @@ def test_the_page_says_whom_it_is_for_and_how_to_leave_it_out(sites):
     assert "Only for the farrier" in told
     assert "Nothing of it goes into what is shared with a vet." in told
     assert "--no-handedness" in told
+
+
+def test_nothing_that_is_shared_declares_or_reads_handedness():
+    assert "handedness" not in SHARED_TABLES
+    own = set(Handedness.columns()) - {"low", "high", "note", "horses"}
+    assert own == {"farrier", "compared", "pairs", "mean_difference"}
+    assert {
+        name: own & set(table.columns()) for name, table in SHARED_TABLES.items() if own & set(table.columns())
+    } == {}
+    root = Path(__file__).parents[2]
+    read = [*root.glob("pipelines/sharing/**/*"), *root.glob("reports/share/**/*"), root / "pipelines/cli_share.py"]
+    sources = [path for path in read if path.suffix in (".py", ".sql", ".html")]
+    assert len(sources) > 15
+    assert [path.name for path in sources if "handedness" in path.read_text(encoding="utf-8")] == []
