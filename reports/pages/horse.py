@@ -11,6 +11,7 @@ from reports.pages.horse_angles import angles_of_horse
 from reports.pages.horse_bruises import bruises_of_horse
 from reports.pages.horse_fit import fit, hinds
 from reports.pages.horse_gaps import lacks
+from reports.pages.horse_intervals import intervals_of_horse
 from reports.pages.interval_guide import guide_of_horse
 from reports.picking import Results, Row, labelled, rows
 from reports.wording import (
@@ -57,6 +58,10 @@ class _Horse:
     drifts: list[Row] = field(default_factory=list)
     changes: list[Row] = field(default_factory=list)
     bruises: list[Row] = field(default_factory=list)
+    rounds: list[Row] = field(default_factory=list)
+    intervals: list[Row] = field(default_factory=list)
+    lateness: list[Row] = field(default_factory=list)
+    due: list[Row] = field(default_factory=list)
 
 
 # Where the rows of a horse’s own come from.
@@ -70,6 +75,10 @@ OWN = {
     "drifts": "horse_angle_drift",
     "changes": "angle_changes",
     "bruises": "horse_bruises",
+    "rounds": "horse_rounds",
+    "intervals": "horse_intervals",
+    "lateness": "lateness_trend",
+    "due": "due_list",
 }
 
 
@@ -99,6 +108,7 @@ def _page(horse: _Horse, about: About) -> Page:
         _peers(horse),
         fit(horse.fit),
         hinds(horse.fit),
+        intervals_of_horse(horse.rounds, horse.intervals, horse.lateness, horse.due, about.as_of),
         guide_of_horse(horse.guide),
         angles_of_horse(horse.angles, horse.pair_gaps, horse.drifts, horse.changes, about.as_of),
         bruises_of_horse(horse.bruises),

@@ -56,7 +56,7 @@ def test_the_order_of_rows_in_the_results_does_not_matter(sites, tmp_path):
     turned = {name: frame.reverse() for name, frame in practice().items()}
     # curves and bands are drawn in the order of days, factors and shoes in that of their tables, which are kept in it
     kept = ("retention", "share_lost_by_weeks", "funnel_bands", "rows_taken", "files_taken", "completeness")
-    kept += ("bruise_burden", "horse_angles", "horse_bruises")
+    kept += ("bruise_burden", "horse_angles", "horse_bruises", "horse_rounds")
     for name in (*kept, "loss_factors", "loss_hazard", "fit_by_pace", "horse_shoes", "horse_visits", "horse_fit"):
         turned[name] = practice()[name]
     again = write_site(turned, ABOUT, tmp_path)
