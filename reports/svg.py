@@ -1,6 +1,7 @@
 """A picture put together from SVG elements: no script, no style attribute, no id, text escaped."""
 
 from collections.abc import Iterable
+from functools import cache
 from html import escape
 from typing import Any
 
@@ -13,9 +14,7 @@ def element(name: str, content: str = "", **attributes: Any) -> str:
     An attribute that is None is left out.
     """
     written = "".join(
-        f' {key.rstrip("_").replace("_", "-")}="{escape(_short(value))}"'
-        for key, value in attributes.items()
-        if value is not None
+        [f' {_hyphened(key)}="{_short(value)}"' for key, value in attributes.items() if value is not None]
     )
     return f"<{name}{written}>{content}</{name}>"
 
@@ -50,5 +49,12 @@ def picture(parts: Iterable[str], width: float, height: float, alt: str) -> str:
     )
 
 
+@cache
+def _hyphened(key: str) -> str:
+    return key.rstrip("_").replace("_", "-")
+
+
 def _short(value: Any) -> str:
+    if isinstance(value, str):
+        return escape(value)
     return f"{value:.2f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)

@@ -27,20 +27,25 @@ class TimeAxis:
         return self.left + share * (self.right - self.left)
 
     def drawn(self, top: float, bottom: float, *, size: float = 8, least_gap: float = 30, **written: Any) -> list[str]:
-        """Grid lines with their month, and the year at each January; years come first where there is not room for all.
+        """Grid lines with their names, see `marks`. written: attributes of the names."""
+        marks = self.marks(least_gap)
+        parts = [svg.line(x, top, x, bottom, GRID, stroke_width=1) for x, _ in sorted(marks)]
+        names = [(x, name) for x, name in marks if name]
+        return parts + [
+            svg.text(name, x, bottom + size + 2, size, SOFT, text_anchor="middle", **written) for x, name in names
+        ]
 
-        written: attributes of the names.
+    def marks(self, least_gap: float) -> list[tuple[float, str]]:
+        """Where each quarter begins, with its month, or the year at each January; blank where there is not room.
+
+        Years come first, then July.
         """
-        days = list(self._quarters())
-        parts = [svg.line(self.at(day), top, self.at(day), bottom, GRID, stroke_width=1) for day in days]
-        named: list[float] = []
-        for day in sorted(days, key=lambda day: (day.month != 1, day.month != 7, day)):
-            x = self.at(day)
-            if all(abs(x - other) >= least_gap for other in named):
-                name = str(day.year) if day.month == 1 else MONTHS[day.month]
-                parts.append(svg.text(name, x, bottom + size + 2, size, SOFT, text_anchor="middle", **written))
-                named.append(x)
-        return parts
+        marks: list[tuple[float, str]] = []
+        for day in sorted(self._quarters(), key=lambda day: (day.month != 1, day.month != 7, day)):
+            x, name = self.at(day), str(day.year) if day.month == 1 else MONTHS[day.month]
+            room = all(abs(x - other) >= least_gap for other, taken in marks if taken)
+            marks.append((x, name if room else ""))
+        return marks
 
     def _quarters(self) -> Iterator[date]:
         for year in range(self.first.year, self.last.year + 1):

@@ -1,6 +1,7 @@
 """One horse's angles or toes in time, a field a foot: filled as it left, hollow as it came, never joined."""
 
 from datetime import date, timedelta
+from itertools import chain
 
 from reports import svg
 from reports.charts.plot import Field, joined, plain_number, round_numbers, spots
@@ -25,10 +26,11 @@ def horse_angles(readings: list[Row], column: str, last: date) -> Chart | None:
         return None
     first = min(row["visit_date"] for row in known)
     ends = min(row[column] for row in known) - 1, max(row[column] for row in known) + 1
-    parts = _key()
-    for place, foot in enumerate(FEET):
-        corner = (place % 2) * (WIDE + GAP), 20 + (place // 2) * DOWN
-        parts += _panel(foot, [row for row in known if row["foot"] == foot], column, (first, last), ends, corner)
+    panels = [_Panel(foot, place, (first, last), ends) for place, foot in enumerate(FEET)]
+    parts = [*_key(), _grid(panels), *[label for panel in panels for label in panel.labels()]]
+    came, left = ([panel.points(known, column, stage) for panel in panels] for stage in ("arrival", "leaving"))
+    parts += [line for points in left for line in joined(points, BLUE)]
+    parts += [*_hollow(list(chain(*came))), *spots(list(chain(*left)), BLUE, 5.6)]
     name, unit, _ = NAMES[column]
     return Chart(
         f"{column.replace('_', '-')}-in-time",
@@ -50,24 +52,39 @@ def _key() -> list[str]:
     ]  # fmt: skip
 
 
-def _panel(
-    foot: str, rows: list[Row], column: str, days: tuple[date, date], ends: tuple[float, float],
-    corner: tuple[float, float],
-) -> list[str]:  # fmt: skip
-    left, right, top = corner[0] + LEFT, corner[0] + WIDE, corner[1] + TOP
-    field = Field((0, 1), ends, left, right, top, top + HIGH)
-    axis = TimeAxis(*days, left, right - 10)
-    parts = [svg.label(FOOT_NAMES[foot], left, corner[1] + 14)]
-    for value in round_numbers(*ends, 3):
-        y = field.up(value)
-        parts.append(svg.line(left, y, right, y, GRID, stroke_width=1))
-        parts.append(svg.label(plain_number(value), left - 4, y + 4, SOFT, text_anchor="end"))
-    parts += axis.drawn(top, top + HIGH, size=11, least_gap=46, font_family=None)
-    left_with, came_with = (
-        [(axis.at(row["visit_date"]), field.up(row[column])) for row in rows if row["angle_at"] == stage]
-        for stage in ("leaving", "arrival")
-    )
-    return [*parts, *joined(left_with, BLUE), *_hollow(came_with), *spots(left_with, BLUE, 5.6)]
+class _Panel:
+    """The field of one foot: two stand side by side, the hinds under the fronts."""
+
+    def __init__(self, foot: str, place: int, days: tuple[date, date], ends: tuple[float, float]):
+        left, top = (place % 2) * (WIDE + GAP) + LEFT, 20 + (place // 2) * DOWN + TOP
+        self.foot, self.ends = foot, ends
+        self.field = Field((0, 1), ends, left, left - LEFT + WIDE, top, top + HIGH)
+        self.axis = TimeAxis(*days, left, self.field.right - 10)
+        self.marks = self.axis.marks(46)
+
+    def points(self, rows: list[Row], column: str, stage: str) -> list[tuple[float, float]]:
+        own = (row for row in rows if row["foot"] == self.foot and row["angle_at"] == stage)
+        return [(self.axis.at(row["visit_date"]), self.field.up(row[column])) for row in own]
+
+    def lines(self) -> str:
+        field = self.field
+        across = [
+            f"M{field.left:.1f} {field.up(value):.1f}H{field.right:.1f}" for value in round_numbers(*self.ends, 3)
+        ]
+        return "".join(across + [f"M{x:.1f} {field.top:.1f}V{field.bottom:.1f}" for x, _ in self.marks])
+
+    def labels(self) -> list[str]:
+        field = self.field
+        parts = [svg.label(FOOT_NAMES[self.foot], field.left, field.top - 8)]
+        for value in round_numbers(*self.ends, 3):
+            parts.append(svg.label(plain_number(value), field.left - 4, field.up(value) + 4, SOFT, text_anchor="end"))
+        named = [(x, name) for x, name in self.marks if name]
+        return parts + [svg.label(name, x, field.bottom + 13, SOFT, text_anchor="middle") for x, name in named]
+
+
+def _grid(panels: list[_Panel]) -> str:
+    """Every line of every field as one path."""
+    return svg.element("path", d="".join(panel.lines() for panel in panels), fill="none", stroke=GRID, stroke_width=1)
 
 
 def _hollow(points: list[tuple[float, float]]) -> list[str]:

@@ -1,6 +1,7 @@
 """Where on the sole bruises were found: a sole seen from below, the toe up, with how often at each site."""
 
 from dataclasses import dataclass
+from functools import cache
 
 from reports import svg
 from reports.drawing import Chart, Drawn
@@ -48,6 +49,7 @@ class Found:
         return sum(count for (_, site), count in self.episodes.items() if site not in BRUISE_SITES)
 
 
+@cache
 def sole(x: float, top: float, scale: float) -> str:
     """An empty sole about x."""
     drawn = [
