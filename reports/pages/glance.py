@@ -25,7 +25,7 @@ def _sentences(results: Results, season: Row | None) -> tuple[Sentence, ...]:
 
 
 def _work(season: Row | None) -> Sentence:
-    links = (("workload.html", "The season’s work"),)
+    links = (("workload.html", "The season’s work"), ("season.html", "Beside the season before"))
     if season is None or not season["visits"]:
         return Sentence("0", "visits", "No visit is on record in this season.", links)
     cost = f" {_call_outs(season)}" if season["lost_shoe_visits"] else " None of the visits was for a lost shoe."
@@ -70,16 +70,28 @@ def _horses(results: Results) -> Sentence:
 
 
 def _intervals(season: Row | None, results: Results) -> Sentence:
-    links = (("intervals.html", "How long intervals are"),)
+    links = (("intervals.html", "How long intervals are"), ("due.html", "Who is due"))
     if season is None or season["median_days"] is None:
-        return Sentence(BLANK, "days between visits", "No horse was seen twice in this season.", links)
+        text = f"No horse was seen twice in this season.{_due(results)}"
+        return Sentence(BLANK, "days between visits", text, links)
     text = (
         f"Half of the {many(season['intervals'], 'interval')} were {days_and_weeks(season['median_days'])} or shorter."
     )
     every = everything(results, "interval_lengths")
     if every and every["share_over_56"] is not None:
         text += f" Over the whole record {percent(every['share_over_56'])} ran past 8 weeks."
-    return Sentence(figure(season["median_days"], 0), "days between visits", text, links)
+    return Sentence(figure(season["median_days"], 0), "days between visits", text + _due(results), links)
+
+
+def _due(results: Results) -> str:
+    """How many horses are overdue or soon due, of those seen of late."""
+    dated = [row for row in rows(results, "due_list", silent=False) if row["due_on"]]
+    if not dated:
+        return ""
+    overdue = sum(row["days_overdue"] > 0 for row in dated)
+    soon = sum(-7 <= row["days_overdue"] <= 0 for row in dated)
+    late = "No horse is" if not overdue else "1 horse is" if overdue == 1 else f"{whole(overdue)} horses are"
+    return f" {late} overdue, and {whole(soon) if soon else 'none'} due within a week."
 
 
 def _feet(results: Results) -> Sentence:

@@ -54,10 +54,10 @@ def test_the_season_is_five_sentences_and_each_leads_to_its_page(sites):
     sentences = every(every(front, "ol", class_="sentences")[0], "li")
     links = [[link.get("href") for link in every(sentence, "a")] for sentence in sentences]
     assert links == [
-        ["workload.html"],
+        ["workload.html", "season.html"],
         ["lost-shoes.html"],
         ["horses.html"],
-        ["intervals.html"],
+        ["intervals.html", "due.html"],
         ["bruising.html", "angles.html"],
     ]
     told = [text(sentence) for sentence in sentences]
@@ -69,6 +69,7 @@ def test_the_season_is_five_sentences_and_each_leads_to_its_page(sites):
     assert "1.4 for every 1,000 days with a shoe on (likely 1.0 to 1.9)" in told[1]
     assert "1 of 11 horses lost more shoes than horses in the same work, 1 of them by far" in told[2]
     assert "Half of the 280 intervals were 44 days (6 weeks and 2 days) or shorter." in told[3]
+    assert told[3].split(" How long")[0].endswith("4 horses are overdue, and 2 due within a week.")
     assert "20% of feet with a bruise had one at the next look too, against 5% of clear feet" in told[4]
     assert "the toe angle falls by 0.30° a week" in told[4]
 
