@@ -9,7 +9,7 @@ from schemas.words import ENDS
 
 BY_HORSE = (
     "Ranges take horses as the units where there are enough of them: the feet of one horse are alike, so these are the "
-    "ones to trust. The last column says which was taken."
+    "ones to trust. The column Units says which was taken."
 )
 TREND = "Leaving is compared with leaving only, foot by foot: what changes here is how feet are left, or what they are."
 
@@ -77,8 +77,8 @@ def _compared(told: list[Row]) -> str:
     falling = [row for row in told if limits(row)[1] is not None and limits(row)[1] < 0]
     rising = [row for row in told if limits(row)[0] is not None and limits(row)[0] > 0]
     text = (
-        f"Of {many(len(told), 'kind')} of work the range lies below 0 in {whole(len(falling))} and above 0 in "
-        f"{whole(len(rising))}."
+        f"Of {many(len(told), 'kind')} of work the range lies below 0 in {whole(len(falling)) if falling else 'none'} "
+        f"and above 0 in {whole(len(rising)) if rising else 'none'}."
     )
     steepest = min(falling, key=lambda row: (row["deg_per_year"], row["level"]), default=None)
     if steepest is None:

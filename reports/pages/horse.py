@@ -12,6 +12,7 @@ from reports.pages.horse_bruises import bruises_of_horse
 from reports.pages.horse_fit import fit, hinds
 from reports.pages.horse_gaps import lacks
 from reports.pages.horse_intervals import intervals_of_horse
+from reports.pages.horse_peers import peers
 from reports.pages.interval_guide import guide_of_horse
 from reports.picking import Results, Row, labelled, rows
 from reports.wording import (
@@ -21,15 +22,10 @@ from reports.wording import (
     level_name,
     listed,
     many,
-    percent,
     plain,
-    sentence,
-    span,
     whole,
 )
 from schemas.records import About
-
-PLACES = {"above_998": "far above", "above_95": "above", "below_95": "below", "below_998": "far below"}
 
 
 def horse_file(page_no: int) -> str:
@@ -105,7 +101,7 @@ def _by_horse(frame: pl.DataFrame | None, column: str = "horse_id") -> dict[str,
 def _page(horse: _Horse, about: About) -> Page:
     made = [
         _shoes(horse, about),
-        _peers(horse),
+        peers(horse.losses),
         fit(horse.fit),
         hinds(horse.fit),
         intervals_of_horse(horse.rounds, horse.intervals, horse.lateness, horse.due, about.as_of),
@@ -181,37 +177,3 @@ def _came_off(shoe: Row) -> str:
     if shoe["ended_on"] == shoe["lost_by"]:
         return day(shoe["lost_by"])
     return f"{day(shoe['lost_after'])} to {day(shoe['lost_by'])}"
-
-
-def _peers(horse: _Horse) -> Section | None:
-    row = horse.losses
-    if row is None:
-        return None
-    if row["ratio"] is None:
-        reason = sentence(row["note"]) or "Too little is on record to compare it."
-        return Section("Does it lose more than its peers?", reason)
-    return Section(
-        "Does it lose more than its peers?",
-        f"{many(row['losses'], 'shoe')} lost where horses in the same work would have lost "
-        f"{figure(row['expected'])} in the same time: {figure(row['ratio'])} times "
-        f"(likely {span(row['ratio_low'], row['ratio_high'])}). {_place(row)}",
-        numbers=(_peers_numbers(row),),
-        notes=tuple(note for note in (sentence(row["note"]),) if note),
-    )
-
-
-def _place(row: Row) -> str:
-    place = PLACES.get(row["funnel"] or "")
-    if place is None:
-        return "Chance alone may bring that."
-    return f"That lies {place} what chance alone would bring; among many horses a few do so by chance."
-
-
-def _peers_numbers(row: Row) -> Numbers:
-    lines = [("Lost over expected", figure(row["ratio"]), span(row["ratio_low"], row["ratio_high"]))]
-    if row["shrunk_ratio"] is not None:
-        drawn = (figure(row["shrunk_ratio"]), span(row["shrunk_low"], row["shrunk_high"]))
-        lines.append(("Drawn toward 1 by how little is known of it", *drawn))
-    if row["chance_above_double"] is not None:
-        lines.append(("Chance that it is truly over 2", percent(row["chance_above_double"]), "–"))
-    return Numbers("Against horses in the same work", columns("Ratio", "Figure", "Likely"), lines)

@@ -95,7 +95,7 @@ def _foot_numbers(drifts: list[Row]) -> Numbers:
         for row in drifts
         if row["foot"] == foot
     ]
-    heads = columns("Foot", "Growth, ° a week", "Likely", "Pairs of readings", "Trend on leaving, ° a year")
+    heads = columns("Foot", "Degrees a week", "Likely", "Pairs of readings", "Leaving, degrees a year")
     return Numbers("Each foot’s own change between visits, and its trend over the years", heads, lines)
 
 

@@ -39,7 +39,7 @@ def _answer(looks: list[Row], found: list[Row]) -> str:
 
 
 def _place(look: Row) -> str:
-    return f"{FOOT_NAMES[look['foot']].lower()}, {level_name('site', look['bruise_site']).lower()}"
+    return f"{level_name('site', look['bruise_site']).lower()} of the {FOOT_NAMES[look['foot']].lower()}"
 
 
 def _numbers(found: list[Row]) -> Numbers:

@@ -129,7 +129,7 @@ def test_the_same_site_twice_running_is_a_reason_to_call_the_vet_and_missed_look
     tree = own(tmp_path, horse_bruises=SEEN)
     assert answer(tree, BRUISES) == (
         "A bruise was found at 3 of 4 looks. 1 time a foot was not looked at. The same site twice running, a reason to "
-        "call the vet: left fore, inner heel."
+        "call the vet: inner heel of the left fore."
     )
     rows = table_rows(tree, "Bruises, the latest first")
     assert rows[1:] == [
