@@ -70,8 +70,8 @@ def _load_answer(loads: dict[int, int], chosen: int | None) -> str:
     full = f" The fullest had {many(most, 'horse')}."
     if chosen:
         over = _over(loads, chosen)
-        share = f", {percent(over / days)}" if over else ""
-        return f"{whole(over) if over else 'None'} of {many(days, 'day')} held more than {chosen} horses{share}.{full}"
+        count, share = (whole(over), f", {percent(over / days)}") if over else ("None", "")
+        return f"{count} of {many(days, 'day')} held more than {many(chosen, 'horse')}{share}.{full}"
     if not _over(loads, LOADS[0]):
         return f"None of {many(days, 'day')} of a farrier held more than {LOADS[0]} horses.{full}"
     said = ", ".join(f"more than {load} on {_share(_over(loads, load), days)}" for load in LOADS)
