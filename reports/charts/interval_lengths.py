@@ -1,14 +1,14 @@
 """How long the intervals between visits are: half of them, four in five of them, and the middle one."""
 
-import altair as alt
-
-from reports.charts.axes import NAMES, rows_down, sized
-from reports.drawing import Chart, inline_data
+from reports import svg
+from reports.charts.axes import LONGEST, NAMES, RIGHT, shortened
+from reports.charts.plot import Field, level
+from reports.drawing import Chart, Drawn, drawable
 from reports.picking import Row
-from reports.theme import BLUE, INK
+from reports.theme import BLUE, CHART_WIDTH, INK
 from reports.wording import days_and_weeks, level_name, whole
 
-ROW = 26
+ROW, TOP = 26.0, 4.0
 EIGHT_WEEKS = 56
 
 
@@ -21,33 +21,32 @@ def interval_lengths(dimension: str, drawn: list[Row]) -> Chart:
     )
     return Chart(
         f"intervals-{dimension.replace('_', '-')}",
-        sized(_layers(rows), len(rows) * ROW, NAMES),
+        _drawn(rows),
         f"Lengths of intervals between visits: {said}.",
         "Upright mark: the middle interval. Thick bar: the middle half. Thin line: all but the shortest and longest "
         "tenth. Dashed: 8 weeks.",
     )
 
 
-def _layers(rows: list[dict]) -> list:
+def _drawn(rows: list[dict]) -> Drawn:
+    bottom = TOP + len(rows) * ROW
     most = max([row["p90_days"] for row in rows] + [EIGHT_WEEKS]) * 1.05
-    down = rows_down([row["label"] for row in rows])
-    data = alt.Chart(inline_data([_drawn(row) for row in rows])).encode(y=down)
-    eight = alt.Chart(inline_data([{"days": EIGHT_WEEKS}])).mark_rule(color=INK, strokeDash=[4, 3])
+    field = Field((0, most), (0, 1), NAMES, CHART_WIDTH - RIGHT, TOP, bottom)
+    weeks = range(0, int(most / 7) + 1, 2)
+    parts = level(field, [7 * week for week in weeks], "weeks between visits", lambda days: f"{days / 7:g}")
+    eight = field.across(EIGHT_WEEKS)
+    parts.append(svg.line(eight, TOP, eight, bottom, INK, stroke_width=1, stroke_dasharray="4 3"))
+    for place, row in enumerate(rows):
+        parts += _row(row, field, TOP + (place + 0.5) * ROW)
+    return Drawn(tuple(parts), CHART_WIDTH, bottom + 36)
+
+
+def _row(row: dict, field: Field, middle: float) -> list[str]:
+    p10, p25, half, p75, p90 = (field.across(row[f"{name}_days"]) for name in ("p10", "p25", "median", "p75", "p90"))
+    box = {"x": p25, "y": middle - 5.5, "width": max(0.5, p75 - p25), "height": 11}
     return [
-        eight.encode(x=_across("days", most)),
-        data.mark_rule(color=BLUE, strokeWidth=2).encode(x=_across("p10_days", most), x2=alt.X2(field="p90_days")),
-        data.mark_bar(color=BLUE, height=11, opacity=0.7).encode(
-            x=_across("p25_days", most), x2=alt.X2(field="p75_days")
-        ),
-        data.mark_tick(color=INK, thickness=2.5, size=17).encode(x=_across("median_days", most)),
+        svg.label(drawable(shortened(row["label"], LONGEST)), NAMES - 7, middle + 4, text_anchor="end"),
+        svg.line(p10, middle, p90, middle, BLUE, stroke_width=2),
+        svg.element("rect", **box, fill=BLUE, opacity=0.7),
+        svg.line(half, middle - 8.5, half, middle + 8.5, INK, stroke_width=2.5),
     ]
-
-
-def _across(field: str, most: float) -> alt.X:
-    weeks = list(range(0, int(most / 7) + 1, 2))
-    axis = alt.Axis(values=[7 * week for week in weeks], labelExpr="datum.value / 7", title="weeks between visits")
-    return alt.X(field=field, type="quantitative", scale=alt.Scale(domain=[0, most], nice=False), axis=axis)
-
-
-def _drawn(row: dict) -> dict:
-    return {column: row[column] for column in ("label", "p10_days", "p25_days", "median_days", "p75_days", "p90_days")}
