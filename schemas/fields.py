@@ -354,6 +354,8 @@ RESULTS = {
     "sd_slope": _number("Standard deviation between feet of the yearly change.", "deg/year", 0),
     "residual_sd_deg": _number("Standard deviation of one reading about its foot's own line.", "deg", 0),
     "leaving_trend_deg_per_year": _limit("This foot's yearly change of the angle it leaves with.", "deg/year"),
+    "leaving_trend_low": _limit("Lower 95 % limit of leaving_trend_deg_per_year.", "deg/year"),
+    "leaving_trend_high": _limit("Upper 95 % limit of leaving_trend_deg_per_year.", "deg/year"),
     "visits": _count("Visits counted."),
     "period": _word("Length of the period.", words.PERIODS),
     "starts_on": _date("First day of the period; weeks start on Monday (ISO 8601)."),
@@ -407,6 +409,7 @@ RESULTS = {
     "smallest_change_deg": _number("Smallest real change of one foot: 1.96·√2·residual_sd_deg.", "deg", 0),
     "changes": _count("Pairs of consecutive readings at this stage."),
     "changes_beyond": _count("Of those, changes larger, either way, than smallest_change_deg."),
+    "hand_changed": _yes("Whether two farriers saw the foot, one at either reading; blank where that is not known."),
     "other_farrier": _count(
         "Of those, changes between readings of two farriers: the hand may have changed, not the foot."
     ),

@@ -348,6 +348,8 @@ class HorseAngleDrift(Table):
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")
     leaving_trend_deg_per_year: pl.Float64 = column("leaving_trend_deg_per_year")
+    leaving_trend_low: pl.Float64 = column("leaving_trend_low")
+    leaving_trend_high: pl.Float64 = column("leaving_trend_high")
     note: pl.String = column("note")
 
     class Config(Table.Config):
@@ -461,6 +463,7 @@ class AngleChanges(Table):
     to_date: pl.Date = column("to_date", required=True)
     change_deg: pl.Float64 = column("change_deg", required=True)
     smallest_change_deg: pl.Float64 = column("smallest_change_deg", required=True)
+    hand_changed: pl.Boolean = column("hand_changed")
 
     class Config(Table.Config):
         """Key."""

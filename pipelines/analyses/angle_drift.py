@@ -31,8 +31,8 @@ def angle_drift(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
     Angle on arrival minus the angle the foot left with at the visit before, on weeks since, through zero, with a
     random slope by foot (REML). A foot's own slope is drawn to that of all feet by how few its steps are. Limits are
-    normal. A foot's yearly trend of the angle it leaves with stands beside it. Sources: `pipelines.stats.slopes`,
-    `random_slopes`.
+    normal. A foot's yearly trend of the angle it leaves with, drawn likewise, stands beside it. Sources:
+    `pipelines.stats.slopes`, `random_slopes`.
     """
     sums = counts["sums"].sort("horse_id", "foot", "shod").with_columns(all=pl.lit("all"))
     rows = [
@@ -96,5 +96,6 @@ def _each_foot(feet: pl.DataFrame, fit: Slopes | str) -> pl.DataFrame:
 
 def _with_trend(drifts: pl.DataFrame, leaving: pl.DataFrame) -> pl.DataFrame:
     """Beside each foot's drift its trend of the leaving angle; blank where it left too seldom."""
-    trends = angle_trend.foot_trends(leaving).select("horse_id", "foot", leaving_trend_deg_per_year="slope")
+    names = {"slope": "leaving_trend_deg_per_year", "low": "leaving_trend_low", "high": "leaving_trend_high"}
+    trends = angle_trend.foot_trends(leaving).rename(names)
     return drifts.join(trends, on=["horse_id", "foot"], how="left", validate="1:1", maintain_order="left")

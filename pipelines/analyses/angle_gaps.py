@@ -78,7 +78,8 @@ select angle_at, round(change_deg, 6) as change_deg, count(*) as changes,
 from {_CHANGES} group by all
 """,
     "latest_changes": f"""
-select horse_id, horse_name, foot, angle_at, from_date, to_date, round(change_deg, 6) as change_deg
+select horse_id, horse_name, foot, angle_at, from_date, to_date, round(change_deg, 6) as change_deg,
+       farrier <> from_farrier as hand_changed
 from {_CHANGES}
 qualify row_number() over (partition by horse_id, foot, angle_at order by to_date desc, visit_id desc) = 1
 """,

@@ -129,9 +129,10 @@ def _changes_numbers(shown: list[Row], herd: Herd) -> Numbers:
             figure(row["change_deg"]),
             day(row["from_date"]),
             day(row["to_date"]),
+            "Another farrier" if row["hand_changed"] else "",
         )
         for row in shown
     ]
-    heads = columns("Horse", "Foot *", "Read on *", "Change, degrees", "From *", "To *")
+    heads = columns("Horse", "Foot *", "Read on *", "Change, degrees", "From *", "To *", "Read by *")
     links = tuple(herd.file(row["horse_id"]) for row in shown)
     return Numbers("Changes larger than the error of reading, the latest first", heads, lines, links=links)

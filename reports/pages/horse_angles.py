@@ -3,7 +3,7 @@
 from datetime import date
 
 from reports.charts.horse_angles import horse_angles
-from reports.page import Numbers, Section, columns
+from reports.page import Numbers, Section, columns, table
 from reports.picking import Row
 from reports.wording import FOOT_NAMES, day, figure, listed, many, span, whole
 from schemas.words import ENDS
@@ -90,12 +90,13 @@ def _foot_numbers(drifts: list[Row]) -> Numbers:
             span(row["low"], row["high"], 2),
             whole(row["steps"]),
             figure(row["leaving_trend_deg_per_year"], 1),
+            span(row["leaving_trend_low"], row["leaving_trend_high"], 1),
         )
         for foot, name in FOOT_NAMES.items()
         for row in drifts
         if row["foot"] == foot
     ]
-    heads = columns("Foot", "Degrees a week", "Likely", "Pairs of readings", "Leaving, degrees a year")
+    heads = columns("Foot", "Degrees a week", "Likely", "Pairs of readings", "Leaving, degrees a year", "Likely")
     return Numbers("Each foot’s own change between visits, and its trend over the years", heads, lines)
 
 
@@ -108,8 +109,9 @@ def _change_numbers(changes: list[Row]) -> Numbers:
             figure(row["smallest_change_deg"]),
             day(row["from_date"]),
             day(row["to_date"]),
+            "Another farrier" if row["hand_changed"] else "",
         )
         for row in changes
     ]
-    heads = columns("Foot", "Read on *", "Change, °", "Error alone up to", "From *", "To *")
-    return Numbers("Latest changes larger than the error of reading", heads, lines)
+    heads = ("Foot", "Read on *", "Change, °", "Error alone up to", "From *", "To *", "Read by *")
+    return table("Latest changes larger than the error of reading", heads, lines)

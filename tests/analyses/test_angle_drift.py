@@ -92,6 +92,10 @@ def test_a_foots_trend_of_the_angle_it_leaves_with_stands_beside_its_drift(recor
     assert -1.5 < trends["ash", "LF"] < -0.7
     assert 0.3 < trends["cob", "LF"] < 0.7
     assert trends["ash", "RF"] is None
+    for row in found.filter(horse_id="ash", foot="LF").to_dicts():
+        half = row["leaving_trend_high"] - row["leaving_trend_deg_per_year"]
+        assert half == pytest.approx(row["leaving_trend_deg_per_year"] - row["leaving_trend_low"])
+        assert half > 0
 
 
 def readings(rows, dimension, level):

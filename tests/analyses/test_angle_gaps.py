@@ -1,6 +1,7 @@
 from datetime import date, timedelta
 
 import numpy as np
+import polars as pl
 import pytest
 
 from pipelines.analyses import angle_gaps as analysis
@@ -133,6 +134,11 @@ def test_only_a_foots_latest_change_is_listed_and_only_beyond_error(record):
     assert (by_foot["h3"]["from_date"], by_foot["h3"]["to_date"]) == (date(2025, 5, 1), date(2025, 6, 30))
     assert all(abs(row["change_deg"]) > smallest for row in leaving)
     assert len(leaving) == len(by_foot)
+    assert by_foot["h3"]["hand_changed"] is True  # Ada read it, then Bo
+    for farrier, changed in (("Ada", False), (None, None)):
+        seen = tables["visits"].with_columns(farrier=pl.lit(farrier, pl.String))
+        latest = record(**{**tables, "visits": seen}).results(analysis)["angle_changes"].filter(angle_at="leaving")
+        assert set(latest["hand_changed"]) == {changed}
 
 
 def test_few_feet_have_no_error_to_print_and_no_change_to_list(results):

@@ -82,15 +82,24 @@ def test_changes_larger_than_the_error_are_told_and_growth_is_none_of_them(tmp_p
         "Larger than the error of reading, since the visit before: right hind on arrival by 3.4°. Over 3° is a reason "
         "to call the vet."
     )
-    assert len(table_rows(tree, "Latest changes larger than the error of reading")) == 2
+    rows = table_rows(tree, "Latest changes larger than the error of reading")
+    assert [row[:4] for row in rows[1:]] == [["Right hind", "Arrival", "3.4", "2.2"]]
+    assert "Another farrier" not in text(tree)
+    found[0]["hand_changed"] = True
+    other = own(tmp_path / "other", horse_angles=READ, angle_changes=found)
+    assert table_rows(other, "Latest changes larger than the error of reading")[1][-1] == "Another farrier"
 
 
 def test_each_foot_has_its_own_drift_with_limits_and_its_trend(tmp_path):
     drift = {"horse_id": "H0000", "foot": "LF", "steps": 9, "deg_per_week": -0.4, "low": -0.6, "high": -0.2}
+    trend = {"leaving_trend_deg_per_year": 0.51, "leaving_trend_low": -0.2, "leaving_trend_high": 1.2}
     few = {"horse_id": "H0000", "foot": "RF", "steps": 1, "note": "fewer than 3 steps"}
-    tree = own(tmp_path, horse_angles=READ, horse_angle_drift=[few, {**drift, "leaving_trend_deg_per_year": 0.51}])
+    tree = own(tmp_path, horse_angles=READ, horse_angle_drift=[few, {**drift, **trend}])
     rows = table_rows(tree, "Each foot’s own change between visits, and its trend over the years")
-    assert rows[1:] == [["Left fore", "−0.40", "−0.60 to −0.20", "9", "0.5"], ["Right fore", "–", "–", "1", "–"]]
+    assert rows[1:] == [
+        ["Left fore", "−0.40", "−0.60 to −0.20", "9", "0.5", "−0.2 to 1.2"],
+        ["Right fore", "–", "–", "1", "–", "–"],
+    ]
     assert "drawn toward those of all feet" in text(tree)
 
 
