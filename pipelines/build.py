@@ -45,6 +45,7 @@ ANALYSES = (
     "loss_watch",
     "interval_guide",
     "loss_dating",
+    "changes_tried",
     "horse_pages",
 )
 SEASON_DAYS = 365

@@ -1,4 +1,4 @@
-"""The four tables of a visit export, as rows must be to be accepted."""
+"""The tables of a visit export, as rows must be to be accepted."""
 
 import polars as pl
 
@@ -109,5 +109,28 @@ class Losses(Table):
         unique = ["loss_id"]
 
 
-EXPORT_TABLES: dict[str, type[Table]] = {"horses": Horses, "visits": Visits, "feet": Feet, "losses": Losses}
+class Changes(Table):
+    """One row is one thing that was changed for one horse, to see whether fewer shoes come off."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    foot: pl.String = column("foot_or_all", required=True)
+    changed_on: pl.Date = column("changed_on", required=True)
+    what: pl.String = column("what", required=True)
+    note: pl.String = column("own_note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id", "foot", "changed_on", "what"]
+
+
+EXPORT_TABLES: dict[str, type[Table]] = {
+    "horses": Horses,
+    "visits": Visits,
+    "feet": Feet,
+    "losses": Losses,
+    "changes": Changes,
+}
+SELDOM = ("changes",)
+"""Tables that few practices keep: nothing is said of one that is not there."""
 REQUIRED_TABLES = ("horses", "visits", "feet")

@@ -212,6 +212,15 @@ LOSSES = {
     "ground": _word("What the horse stood on.", words.GROUNDS, "going", "footing", "surface"),
 }
 
+CHANGES = {
+    "foot_or_all": _word("The foot it was changed on, or all.", (*words.FEET, "all"), "limb", "leg", "hoof"),
+    "changed_on": _date("Day of the visit at which it changed.", "changed", "date"),
+    "what": Meaning(
+        "What was changed, in the farrier's words.", also=("change", "what changed", "tried", "what we tried")
+    ),
+    "own_note": Meaning("Free text.", also=("notes", "remarks", "comments", "comment"), private=True),
+}
+
 DERIVED = {
     "spell_id": Meaning("One shoe on one foot: visit_id and foot of the row that opened it, joined by a colon."),
     "fitted_visit_id": _id("The visit at which the shoe was nailed on."),
@@ -279,6 +288,21 @@ RESULTS = {
     "within_horse_ratio": _number("The same ratio from comparing each horse's shoes with its own only.", "", 0),
     "within_low": _number("Lower 95 % limit of within_horse_ratio.", "", 0),
     "within_high": _number("Upper 95 % limit of within_horse_ratio.", "", 0),
+    "shoe_days_before": _number("Days at risk of the shoes in the year before the change.", "days", 0),
+    "losses_before": _count("Shoes lost in the year before the change."),
+    "expected_before": _number("Losses expected of the horse's peers in the year before the change.", "losses", 0),
+    "ratio_before": _number("Losses over losses expected in the year before the change.", "", 0),
+    "shoe_days_after": _number("Days at risk of the shoes in the year after the change, so far.", "days", 0),
+    "losses_after": _count("Shoes lost in the year after the change, so far."),
+    "expected_after": _number(
+        "Losses expected of the horse's peers in the year after the change, so far.", "losses", 0
+    ),
+    "ratio_after": _number("Losses over losses expected in the year after the change, so far.", "", 0),
+    "change_ratio": _number("ratio_after over ratio_before.", "", 0),
+    "shrunk_before": _number("ratio_before drawn to that of all horses, by how little is known of the horse.", "", 0),
+    "losses_by_chance": _number("Losses to be expected after the change if it did nothing: shrunk_before held.", "", 0),
+    "chance_low": _number("Losses after the change that 2.5 % of such horses would have at most.", "", 0),
+    "chance_high": _number("Losses after the change that 97.5 % of such horses would have at most.", "", 0),
     "expected": _number("Losses the shoe-days would bring at the rate of the peers.", "losses", 0),
     "ratio": _number("Found over expected; in bruising, chance again over chance new.", "", 0),
     "ratio_low": _number("Lower 95 % limit of ratio.", "", 0),
@@ -520,7 +544,6 @@ SHARED = {
     "right_deg": _number("Angle of the right foot of the pair.", "deg", 30, 75),
     "gap_deg": _number("left_deg minus right_deg.", "deg"),
     "uneven": _yes("Whether the gap is more than 1.5 degrees either way (Wiggers 2015, PLoS ONE 10:e0114836)."),
-    "changed_on": _date("Day of the visit at which it changed."),
     "change": _word("What changed from one shoe of this foot to the next.", words.SHOE_CHANGES),
     "before": Meaning("What it was before."),
     "after": Meaning("What it is after."),
@@ -546,4 +569,14 @@ SHARED = {
     "cells": Meaning("The shown figures it was counted in, one space between."),
 }
 
-MEANINGS: dict[str, Meaning] = {**HORSES, **VISITS, **FEET, **LOSSES, **DERIVED, **RESULTS, **LEDGER, **SHARED}
+MEANINGS: dict[str, Meaning] = {
+    **HORSES,
+    **VISITS,
+    **FEET,
+    **LOSSES,
+    **CHANGES,
+    **DERIVED,
+    **RESULTS,
+    **LEDGER,
+    **SHARED,
+}

@@ -1019,6 +1019,36 @@ class HorseGaps(Table):
         unique = ["horse_id", "table_name", "column_name"]
 
 
+class ChangesTried(Table):
+    """One row is one thing changed for one horse: its losses and those expected in the year before and after."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    foot: pl.String = column("foot_or_all", required=True)
+    changed_on: pl.Date = column("changed_on", required=True)
+    what: pl.String = column("what", required=True)
+    shoe_days_before: pl.Float64 = column("shoe_days_before", required=True)
+    losses_before: pl.Int64 = column("losses_before", required=True)
+    expected_before: pl.Float64 = column("expected_before")
+    ratio_before: pl.Float64 = column("ratio_before")
+    shoe_days_after: pl.Float64 = column("shoe_days_after", required=True)
+    losses_after: pl.Int64 = column("losses_after", required=True)
+    expected_after: pl.Float64 = column("expected_after")
+    ratio_after: pl.Float64 = column("ratio_after")
+    change_ratio: pl.Float64 = column("change_ratio")
+    low: pl.Float64 = column("low")
+    high: pl.Float64 = column("high")
+    shrunk_before: pl.Float64 = column("shrunk_before")
+    losses_by_chance: pl.Float64 = column("losses_by_chance")
+    chance_low: pl.Float64 = column("chance_low")
+    chance_high: pl.Float64 = column("chance_high")
+    note: pl.String = column("note")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id", "foot", "changed_on", "what"]
+
+
 class HorseAngles(Table):
     """One row is the angle and the toe of one foot of one horse, as read on arrival or on leaving at one visit."""
 
@@ -1107,6 +1137,7 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "horse_rounds": HorseRounds,
     "horse_fit": HorseFit,
     "horse_gaps": HorseGaps,
+    "changes_tried": ChangesTried,
     "horse_angles": HorseAngles,
     "horse_bruises": HorseBruises,
 }

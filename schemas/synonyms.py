@@ -35,6 +35,7 @@ def _feet() -> dict[str, tuple[str, ...]]:
 
 SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
     "foot": _feet(),
+    "foot_or_all": {"all": ("all feet", "all four", "all round", "every foot", "each foot", "both ends")},
     "discipline": {
         "barrel_racing": ("barrels", "barrel racer", "barrel horse", "barrel"),
         "breakaway_roping": ("breakaway", "breakaway roper"),
@@ -279,7 +280,8 @@ HAS_NONE = {
 def lookup(column: str, vocabulary: tuple[str, ...]) -> dict[str, str]:
     """Plain text → the declared word, for one column: the declared words and all the others."""
     table = {plain(word): word for word in vocabulary}
-    for word, others in SYNONYMS.get(column, {}).items():
+    also = SYNONYMS.get(column, {}) | (SYNONYMS["foot_or_all"] if "all" in vocabulary else {})
+    for word, others in also.items():
         for other in others:
             table.setdefault(plain(other), word)
     return table

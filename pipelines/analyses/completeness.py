@@ -2,17 +2,27 @@
 
 import polars as pl
 
-from schemas.exports import EXPORT_TABLES
+from schemas.exports import EXPORT_TABLES, SELDOM
 from schemas.results import Completeness
 
 _LOSS_MODELS = ("loss_hazard", "loss_factors", "loss_watch", "interval_guide", "retention_interval", "retention_tests")
-_SHOES = ("loss_rates", "retention", "loss_causes", "horse_losses", "season_review", "fit_by_pace", *_LOSS_MODELS)
+_SHOES = (
+    "changes_tried",
+    "loss_rates",
+    "retention",
+    "loss_causes",
+    "horse_losses",
+    "season_review",
+    "fit_by_pace",
+    *_LOSS_MODELS,
+)
 _BRUISES = ("bruise_recurrence", "bruise_burden", "bruise_patterns")
 _LEAVING = ("angle_trend", "angle_gaps", "handedness")
 _ANGLES = ("angle_drift", *_LEAVING)
 _FEET = (*_BRUISES, *_ANGLES)
-_LATE = ("lateness", "due_list")
+_LATE = ("lateness", "due_list", "horse_intervals")
 _BY_DISCIPLINE = (
+    "changes_tried",
     "loss_rates",
     "retention",
     "horse_losses",
@@ -31,7 +41,15 @@ _VISIT_SUMS = ("season_review", "season_compare", "workload")
 USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
     "horses": {
         "horse_id": _EVERY,
-        "horse_name": ("angle_gaps", "due_list", "horse_losses", "interval_guide", "lateness", "season_compare"),
+        "horse_name": (
+            "angle_gaps",
+            "changes_tried",
+            "due_list",
+            "horse_losses",
+            "interval_guide",
+            "lateness",
+            "season_compare",
+        ),
         "discipline": (*_BY_DISCIPLINE, "due_list", "fit_by_pace", "loss_dating"),
         "yard": ("due_list", "interval_lengths", "loss_rates"),
         "turnout": _FACTOR,
@@ -80,6 +98,7 @@ USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
         "last_seen_on": _SHOES,
         "cause": ("loss_causes",),
     },
+    "changes": dict.fromkeys(("horse_id", "foot", "changed_on", "what"), ("changes_tried",)),
 }
 
 
@@ -93,7 +112,8 @@ COUNTS = {name: _filled(name, list(table.columns())) for name, table in EXPORT_T
 
 def completeness(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Rows in force in which each column of each export table is filled, and the results it limits → `completeness`."""
-    rows = [_row(table, column, frame) for table, frame in counts.items() for column in frame.columns[1:]]
+    there = {table: frame for table, frame in counts.items() if frame["rows"][0] or table not in SELDOM}
+    rows = [_row(table, column, frame) for table, frame in there.items() for column in frame.columns[1:]]
     return {"completeness": Completeness.check(pl.DataFrame(rows, schema=Completeness.dtypes(), orient="row"))}
 
 

@@ -57,9 +57,8 @@ def horse_losses(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     plug-in); the rows stand in its order. first_alarm is a registry's rule, shown beside ours.
     Sources: `pipelines.stats.gamma_poisson`, `funnel` and `poisson`.
     """
-    cells = _by_band(counts["cells"].sort("horse_id", "discipline", "end"))
     expected = (
-        _expected(cells)
+        beside_peers(counts["cells"])
         .group_by("horse_id", maintain_order=True)
         .agg(
             pl.col("losses", "shoe_days").sum(),
@@ -72,6 +71,11 @@ def horse_losses(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     judged = _judged(horses).sort(-pl.col("shrunk_ratio").fill_null(-1), -pl.col("ratio").fill_null(-1), "horse_id")
     table = judged.select(*HorseLosses.columns())
     return {"horse_losses": HorseLosses.check(table), "funnel_bands": FunnelBands.check(_bands(table))}
+
+
+def beside_peers(cells: pl.DataFrame) -> pl.DataFrame:
+    """losses, shoe_days and expected of each horse, discipline, end and age band (`band`). cells: the part `cells`."""
+    return _expected(_by_band(cells.sort("horse_id", "discipline", "end")))
 
 
 def _by_band(wide: pl.DataFrame) -> pl.DataFrame:

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipelines.analyses.splits import NOT_RECORDED, in_order
+from pipelines.analyses.splits import EVERYTHING, in_order, split
 from pipelines.stats.poisson import exact_limits
 from pipelines.stats.quantiles import quantile_of_counts
 from pipelines.stats.rate_ratio import exact_ratio_limits
@@ -19,14 +19,22 @@ _SEASONS = f"""(
     union all
     select 'before', {_START} - ({_STOP} - {_START} + 1)::integer, {_START} - 1
 )"""
-_VISITS = """(
-    select visit_id, horse_id, visit_date, visit_kind, farrier, minutes, travel_km, handling,
-           fee, count(*) filter (f.work in ('fit_new', 'reset')) as shoes,
-           count(*) filter (f.work = 'trim') as trims
-    from (from accepted.visits where visit_date <= getvariable('as_of')::date) v
-    left join accepted.feet f using (visit_id) group by all
+_VISITS = "(from accepted.visits where visit_date <= getvariable('as_of')::date)"
+_WORKED = f"""(
+    select v.*, coalesce(shoes, 0) as shoes, coalesce(trims, 0) as trims
+    from {_VISITS} v left join (
+        select visit_id, count(*) filter (work in ('fit_new', 'reset')) as shoes,
+               count(*) filter (work = 'trim') as trims
+        from accepted.feet group by visit_id
+    ) using (visit_id)
 )"""
-_HERE = f"{_SEASONS} s join {_VISITS} v on v.visit_date between s.start and s.stop"
+
+
+def _here(visits: str) -> str:
+    """SQL of these visits, each beside the season it lies in."""
+    return f"{_SEASONS} s join {visits} v on v.visit_date between s.start and s.stop"
+
+
 _WORK_DONE = """case when shoes > 1 then shoes || ' shoes' when shoes = 1 then '1 shoe' when trims > 0 then 'trim only'
     else 'no shoe or trim' end"""
 
@@ -39,7 +47,7 @@ select which, count(*) as visits, count(distinct horse_id) as horses, count(dist
        coalesce(sum(minutes) filter (visit_kind = 'lost_shoe'), 0)::double as lost_shoe_minutes,
        coalesce(sum(travel_km) filter (visit_kind = 'lost_shoe'), 0)::double as lost_shoe_km,
        sum(fee) as fee, sum(fee) filter (visit_kind = 'lost_shoe') as lost_shoe_fee
-from {_HERE} group by all
+from {_here(_WORKED)} group by all
 """,
     # A spell's days are those after nailing up to its end, so a day belongs to one season only.
     "spells": f"""
@@ -55,18 +63,18 @@ from {_SEASONS} s join derived.visit_intervals on to_date between start and stop
     "weeks": f"""
 select date_trunc('week', visit_date)::date as starts_on, count(*) as visits, count(distinct horse_id) as horses,
        count(distinct visit_date) as days_worked, sum(minutes) as minutes
-from {_HERE} where which = 'this' group by all
+from {_here(_VISITS)} where which = 'this' group by all
 """,
     "days": f"""
 with days as (
     select which, count(distinct horse_id) as horses_a_day
-    from {_HERE} group by which, visit_date, farrier
+    from {_here(_VISITS)} group by which, visit_date, farrier
 )
 select which, horses_a_day, count(*) as farrier_days from days group by all
 """,
     "horses": f"""
 with seen as (
-    select horse_id, bool_or(which = 'this') as this, bool_or(which = 'before') as before from {_HERE} group by all
+    select horse_id, bool_or(which = 'this') as this, bool_or(which = 'before') as before from {_here(_VISITS)} group by all
 )
 select horse_id, horse_name, min(visit_date) as first_visit_on, max(visit_date) as last_visit_on,
        case when this and before then 'kept' when before then 'gone'
@@ -74,13 +82,13 @@ select horse_id, horse_name, min(visit_date) as first_visit_on, max(visit_date) 
 from seen join accepted.horses using (horse_id) join {_VISITS} using (horse_id)
 group by horse_id, horse_name, this, before
 """,
-    "minutes": " union all ".join(
-        f"""
-select '{dimension}' as dimension, coalesce({level}, '{NOT_RECORDED}') as level, minutes, count(*) as visits
-from {_HERE} where which = 'this' group by all
-"""
-        for dimension, level in (("all", "'all'"), ("work_done", _WORK_DONE), ("handling", "handling::varchar"))
-    ),
+    "minutes": f"""
+with timed as materialized (
+    select minutes, {_WORK_DONE} as work_done, handling::varchar as handling
+    from {_here(_WORKED)} where which = 'this'
+)
+{split({**EVERYTHING, "work_done": "work_done", "handling": "handling"}, "minutes, count(*) as visits", "timed")}
+""",
 }
 
 

@@ -9,7 +9,9 @@ from pipelines.intake.rules import Rule, doubts_of, rules_of
 from pipelines.intake.saying import quoted, sentence, unreadable
 from pipelines.intake.sheet import RAGGED
 
-DATED = {"visits": "visit_date", "losses": "found_off"}
+DATED = {"visits": "visit_date", "losses": "found_off", "changes": "changed_on"}
+OF_THE_RECORD = ("visits", "losses")
+"""Tables whose last day is the last day on record; something may be changed after the last visit."""
 
 
 def own_faults(rows: Rows) -> list[pl.DataFrame]:

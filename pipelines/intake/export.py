@@ -23,7 +23,7 @@ from pipelines.intake.spellings import Habits
 from pipelines.intake.told import Told
 from pipelines.intake.wording import Read, read_cells
 from schemas.base import TableError
-from schemas.exports import EXPORT_TABLES
+from schemas.exports import EXPORT_TABLES, SELDOM
 from schemas.ledger import Findings
 from schemas.problem import Problem
 from schemas.records import Known, Records
@@ -177,7 +177,8 @@ def _across(rows: dict[str, Rows], own: Lines, known: Known, as_of: date) -> Ver
 
 def _last_day(rows: dict[str, Rows], verdict: Verdict, known: Known) -> date | None:
     """The latest visit or loss accepted now or before."""
-    days = [rows[name].typed[day].filter(pl.Series(~verdict.aside[name])).max() for name, day in checking.DATED.items()]
+    dated = {name: checking.DATED[name] for name in checking.OF_THE_RECORD}
+    days = [rows[name].typed[day].filter(pl.Series(~verdict.aside[name])).max() for name, day in dated.items()]
     return max((day for day in [*days, known.last_date] if day is not None), default=None)
 
 
@@ -195,11 +196,12 @@ def _records(
     for name in rows:
         doubts[name] = [_of_kept(line, kept[name].keep) for line in doubts[name]]
         doubts[name] += [_of_kept(line, pl.Series(~verdict.aside[name])) for line in settled[name]]
+    there = [name for name in rows if rows[name].height or name not in SELDOM]
     records = Records(
         as_of=verdict.as_of,
-        tables={name: as_accepted(part, kept[name].keep) for name, part in rows.items()},
-        rows_read={name: part.height + again[name] for name, part in rows.items()},
-        collapsed={name: int((~verdict.aside[name]).sum() - kept[name].keep.sum()) + again[name] for name in rows},
+        tables={name: as_accepted(rows[name], kept[name].keep) for name in there},
+        rows_read={name: rows[name].height + again[name] for name in there},
+        collapsed={name: int((~verdict.aside[name]).sum() - kept[name].keep.sum()) + again[name] for name in there},
         set_aside=pl.concat([as_findings(rows[name], verdict.lines[name]) for name in rows]),
         warnings=pl.concat([*unread, *(as_findings(rows[name], doubts[name]) for name in rows)]),
         files=files,

@@ -21,6 +21,7 @@ KEYS = {
     "visits": ("horse_id", "visit_id"),
     "feet": ("visit_id",),
     "losses": ("horse_id", "loss_id"),
+    "changes": ("horse_id",),
 }
 
 
@@ -35,7 +36,7 @@ class Horses(NamedTuple):
 def identify(
     tables: dict[str, pl.DataFrame], habits: dict[str, Habits], same: dict[str, str], apart: dict[str, str]
 ) -> dict[str, pl.DataFrame]:
-    """The four tables of text with every key that can be made from what identifies, and which were (MADE).
+    """The tables of text with every key that can be made from what identifies, and which were (MADE).
 
     habits: how each file writes its days. same: keys of horses the practice says are one and the same. apart: keys
     that two horses share, and the column that tells which is which. Keys are made for a sheet that has none at all;
@@ -47,6 +48,7 @@ def identify(
     found["visits"] = _visits(tables["visits"], horses, habits)
     found["feet"] = _feet(tables["feet"], found["visits"], horses, habits)
     found["losses"] = _losses(tables["losses"], horses, habits)
+    found["changes"] = _with_horse(tables["changes"], "horse_id", horses)
     return {name: _with_made(tables[name], part, KEYS[name]) for name, part in found.items()}
 
 

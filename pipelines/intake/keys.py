@@ -20,7 +20,12 @@ class Link:
     key: str
 
 
-LINKS = (Link("visits", "horses", "horse_id"), Link("feet", "visits", "visit_id"), Link("losses", "horses", "horse_id"))
+LINKS = (
+    Link("visits", "horses", "horse_id"),
+    Link("feet", "visits", "visit_id"),
+    Link("losses", "horses", "horse_id"),
+    Link("changes", "horses", "horse_id"),
+)
 ONE_OF = {"horses": "horse", "visits": "visit"}
 
 

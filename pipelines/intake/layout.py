@@ -1,4 +1,4 @@
-"""Sheets → the four tables: which tables a sheet feeds, which of its columns is which, which rows are no records."""
+"""Sheets → the tables: which tables a sheet feeds, which of its columns is which, which rows are no records."""
 
 from collections import defaultdict
 from collections.abc import Collection
@@ -25,9 +25,15 @@ HIDDEN = "@"
 """Columns that only serve to find a key start with it: @horse_name, @visit_date."""
 KEYS_OF_A_HORSE = ("horse_id", "horse_name", "yard")
 KEYS_OF_A_VISIT = (*KEYS_OF_A_HORSE, "visit_date", "farrier")
-LENT = {"visits": KEYS_OF_A_HORSE[1:], "losses": KEYS_OF_A_HORSE[1:], "feet": KEYS_OF_A_VISIT, "horses": ()}
+LENT = {
+    "visits": KEYS_OF_A_HORSE[1:],
+    "losses": KEYS_OF_A_HORSE[1:],
+    "feet": KEYS_OF_A_VISIT,
+    "horses": (),
+    "changes": KEYS_OF_A_HORSE[1:],
+}
 """Columns of other tables that help to find a table's keys where it has none of its own."""
-OWN_KEY = {"horses": "horse_id", "visits": "visit_id", "feet": "visit_id", "losses": "loss_id"}
+OWN_KEY = {"horses": "horse_id", "visits": "visit_id", "feet": "visit_id", "losses": "loss_id", "changes": "horse_id"}
 OF_A_FOOT = ("horse_id", "foot")
 HEADERS_COMPARED = 4
 TOTALS = ("total", "totals", "sum", "sums", "subtotal", "sub total", "grand total", "average", "mean", "count", "all")
@@ -38,6 +44,7 @@ ABOUT = {
     "visits": ("visit_id", "horse_id", "horse_name", "visit_date", "visit_kind"),
     "feet": ("visit_id", "horse_name", "visit_date", "foot", "arrival", "work"),
     "losses": ("loss_id", "horse_id", "horse_name", "foot", "found_off"),
+    "changes": ("horse_id", "horse_name", "foot", "changed_on", "what"),
 }
 """The columns that say what a record is about; where none of them says anything it is no record."""
 
@@ -65,7 +72,7 @@ def lay_out(
     may_lack_tables: bool,
     telling: Collection[str] = (),
 ) -> Laid:
-    """The four tables, pieces of one table put together in order of arrival.
+    """The tables, pieces of one table put together in order of arrival.
 
     named: a practice's own headers, plain, and the declared columns they stand for. given: columns that it gives a
     default. may_lack_tables: whether the rest is in the store already. telling: columns of horses that tell apart two

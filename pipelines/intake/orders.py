@@ -8,7 +8,7 @@ from pipelines.intake.spellings import Habits
 from pipelines.intake.spellings.days import Evidence, evidence
 from schemas.problem import Problem
 
-DAY_COLUMNS = ("visit_date", "found_off", "last_seen_on", DAY)
+DAY_COLUMNS = ("visit_date", "found_off", "last_seen_on", "changed_on", DAY)
 ORDERS = {"day-first": True, "month-first": False}
 ASK = "say which with --dates day-first or --dates month-first"
 

@@ -5,7 +5,7 @@ from typing import NamedTuple
 from pipelines.intake.headers import DECLARED, REASONS_HEADER, Meant, foot_and_rest, meanings_of, normal
 from pipelines.intake.sheet import Sheet, cell
 from pipelines.intake.spellings import Habits, read
-from schemas.exports import EXPORT_TABLES
+from schemas.exports import EXPORT_TABLES, SELDOM
 from schemas.problem import Problem
 from schemas.synonyms import plain
 
@@ -16,24 +16,28 @@ BY_NAME = {
     "visits": ("visit", "call"),
     "feet": ("feet", "foot", "hoof", "hooves"),
     "losses": ("loss", "lost", "pulled", "cast"),
+    "changes": ("change", "tried"),
 }
 ORDER = {
     "feet": ("feet", "visits", "horses", "losses"),
     "visits": ("visits", "horses"),
     "losses": ("losses", "horses"),
     "horses": ("horses",),
+    "changes": ("changes", "horses"),
 }
 SAYS = {
     "feet": "one row a foot",
     "visits": "one row a visit",
     "losses": "one row a lost shoe",
     "horses": "one row a horse",
+    "changes": "one row a change that was tried",
 }
 NEEDED = {
     "horses": ("horse_name", "discipline"),
     "visits": ("visit_date", "visit_kind"),
     "feet": ("foot", "arrival", "work"),
     "losses": ("foot", "found_off"),
+    "changes": ("foot", "changed_on", "what"),
 }
 HORSE = ("horse_id", "horse_name")
 LENT = (*HORSE, "yard", "visit_date", "farrier", "visit_id")
@@ -91,9 +95,14 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None
     settled = tuple(
         (header, meant.column)
         for header, meant in zip(sheet.header, kept, strict=True)
-        if meant and normal(header) != plain(meant.column) and len({m.column for m in meanings_of(header)}) > 1
+        if meant and normal(header) != plain(meant.column) and len(_columns_it_may_be(header)) > 1
     )
     return Role(primary, tables, kept, by_groups, canonical, _says(primary, by_groups, tables), lacking, settled)
+
+
+def _columns_it_may_be(header: str) -> set[str]:
+    """Of the tables that every practice keeps."""
+    return {meant.column for meant in meanings_of(header) if meant.table not in SELDOM}
 
 
 def _options(header: str, named: dict[str, str]) -> tuple[Meant, ...]:
@@ -123,6 +132,8 @@ def _primary(sheet: Sheet, options: list[tuple[Meant, ...]]) -> tuple[str | None
         return "feet", False
     if "foot" in may["losses"] and "found_off" in may["losses"] and horse:
         return "losses", False
+    if {"foot", "changed_on", "what"} <= may["changes"] and horse and not {"arrival", "work"} & may["feet"]:
+        return "changes", False
     if "visit_date" in may["visits"] and horse and len(may["visits"]) > 2:
         return "visits", False
     return ("horses", False) if may["horses"] >= set(NEEDED["horses"]) else (None, False)

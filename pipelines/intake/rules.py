@@ -188,4 +188,5 @@ OWN_DOUBTS: dict[str, Callable[[], list[Rule]]] = {
     "visits": list,
     "feet": _feet_doubts,
     "losses": list,
+    "changes": list,
 }

@@ -32,6 +32,9 @@ which day the shoe was last seen on. `told_twice_share` are reported again a day
 horse left, or after the last day, is told. Cells are left blank at random by the shares in `blanks`; in
 `unmeasured_visits` no angle or toe is measured.
 
+**Changes that were tried.** At the visit after a horse's third reported loss within a year one thing is changed. It
+does nothing: what follows is as it would have been, so that a reader sees what chance alone brings.
+
 **Bruises.** Each foot is clear or bruised, and changes only at a look: a clear foot is found bruised at the next look
 with chance `bruise_new` x discipline x end x relief, a bruised one again with chance `bruise_again` x relief, relief
 being that of the shoe the foot left the earlier look with. At the first look the chance is the settled share. Feet of

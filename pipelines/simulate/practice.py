@@ -16,13 +16,14 @@ from pipelines.simulate.herd import draw_herd
 from pipelines.simulate.truth import Truth
 from schemas.problem import Problem
 
+TABLES = ("horses", "visits", "feet", "losses", "changes")
 LAST_DAY = date(2026, 7, 8)
 AS_SET = Truth()
 
 
 @dataclass(frozen=True)
 class Practice:
-    """Four tables of an export and what is true of them.
+    """The tables of an export and what is true of them.
 
     thetas: horse_id, theta: each horse's own multiplier of the loss rate. true_losses: horse_id, foot, fitted_on,
     lost_on, reported: every shoe that came off, told or not. made_with: horses, years, seed.
@@ -32,6 +33,7 @@ class Practice:
     visits: pl.DataFrame
     feet: pl.DataFrame
     losses: pl.DataFrame
+    changes: pl.DataFrame
     truth: Truth
     thetas: pl.DataFrame
     true_losses: pl.DataFrame
@@ -41,8 +43,8 @@ class Practice:
 
     @property
     def tables(self) -> dict[str, pl.DataFrame]:
-        """The four tables by name."""
-        return {"horses": self.horses, "visits": self.visits, "feet": self.feet, "losses": self.losses}
+        """The tables by name."""
+        return {name: getattr(self, name) for name in TABLES}
 
     @property
     def true_effects(self) -> dict[str, Any]:
@@ -76,11 +78,12 @@ def simulate(horses: int, years: float, seed: int, *, truth: Truth = AS_SET, las
     losses, true_losses = tables.losses_table(written, first, horses, truth, rng)
     thetas = horse_rows.select("horse_id", theta=pl.Series(herd.theta))
     made_with = {"horses": horses, "years": years, "seed": seed}
-    return Practice(horse_rows, visits, feet, losses, truth, thetas, true_losses, first, last_day, made_with)
+    changes = tables.changes_table(visits, losses, np.random.default_rng([seed, 1]))
+    return Practice(horse_rows, visits, feet, losses, changes, truth, thetas, true_losses, first, last_day, made_with)
 
 
 def write_practice(practice: Practice, folder: Path) -> list[Path]:
-    """Writes the four tables as CSV, `true_effects.json` and a README.md of the model; returns the files written.
+    """Writes the tables as CSV, `true_effects.json` and a README.md of the model; returns the files written.
 
     An export is read from the tables alone: the other two files are no tables.
     """

@@ -1,4 +1,4 @@
-"""From codes and day numbers to the four tables of an export, typed as the schemas declare them."""
+"""From codes and day numbers to the tables of an export, typed as the schemas declare them."""
 
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -12,6 +12,10 @@ from pipelines.simulate.herd import BREEDS, Herd, choose
 from pipelines.simulate.truth import Truth
 from schemas import words
 
+_TRIED = (
+    "heels fitted closer", "hind toes set back", "toe rolled", "one nail more a side", "boots in the field",
+    "interval cut by a week", "branch shortened",
+)  # fmt: skip
 _FEET_WORDS = {
     "foot": words.FEET,
     "arrival": words.ARRIVALS,
@@ -165,6 +169,21 @@ def losses_table(
         "ground": words_of(_grounds(told, first, rng), words.GROUNDS),
     }
     return _finish(columns, Losses, truth.blanks, rng), true.sort("lost_on", "horse_id", "foot")
+
+
+def changes_table(visits: pl.DataFrame, losses: pl.DataFrame, rng: np.random.Generator) -> pl.DataFrame:
+    """`Changes`: one a horse, at the visit after its third reported loss within a year. None of them does anything."""
+    from schemas.exports import Changes
+
+    told = losses.select("horse_id", "foot", "found_off").sort("horse_id", "found_off", "foot")
+    first = pl.col("found_off").shift(2).over("horse_id")
+    third = told.filter((pl.col("found_off") - first).dt.total_days() <= 365).unique("horse_id", maintain_order=True)
+    later = visits.select("horse_id", "visit_date").join(third, on="horse_id")
+    later = later.filter(pl.col("visit_date") >= pl.col("found_off"))
+    changed = later.group_by("horse_id").agg(pl.col("visit_date").min().alias("changed_on")).sort("horse_id")
+    what = [_TRIED[at] for at in rng.integers(len(_TRIED), size=changed.height)]
+    rows = changed.with_columns(foot=pl.lit("all"), what=pl.Series(what, dtype=pl.String), note=pl.lit(None, pl.String))
+    return Changes.check(rows.select(list(Changes.columns())))
 
 
 def _told(lost: Mapping[str, np.ndarray], truth: Truth, rng: np.random.Generator) -> dict[str, np.ndarray]:

@@ -8,7 +8,7 @@ import polars as pl
 from pipelines.store.layout import COUNTS
 from pipelines.store.loading import Taken
 from schemas.base import TableError
-from schemas.exports import EXPORT_TABLES
+from schemas.exports import EXPORT_TABLES, SELDOM
 from schemas.ledger import Findings, LoadFiles, LoadTables, SetAside, Warnings
 from schemas.records import Records
 
@@ -22,7 +22,11 @@ def next_load_id(con: duckdb.DuckDBPyConnection) -> int:
 
 def account(records: Records, taken: dict[str, Taken], load_id: int) -> pl.DataFrame:
     """`ledger.LoadTables` of one load. Raises TableError where its counts do not add up."""
-    rows = [_account_one(records, name, taken[name], load_id) for name in EXPORT_TABLES]
+    rows = [
+        _account_one(records, name, taken[name], load_id)
+        for name in EXPORT_TABLES
+        if records.rows_read.get(name) or name not in SELDOM
+    ]
     return LoadTables.check(pl.DataFrame(rows, schema=list(LoadTables.columns()), orient="row"))
 
 

@@ -124,6 +124,7 @@ def refuse_orphans(con: duckdb.DuckDBPyConnection) -> None:
     for child, parent, key in (
         ("visits", "horses", "horse_id"),
         ("losses", "horses", "horse_id"),
+        ("changes", "horses", "horse_id"),
         ("feet", "visits", "visit_id"),
     ):
         orphans = _count(con, f"from accepted.{child} anti join accepted.{parent} using ({key})")

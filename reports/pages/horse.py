@@ -9,6 +9,7 @@ from reports.charts.horse_shoes import horse_shoes
 from reports.page import Numbers, Page, Section, columns
 from reports.pages.horse_angles import angles_of_horse
 from reports.pages.horse_bruises import bruises_of_horse
+from reports.pages.horse_changes import tried
 from reports.pages.horse_fit import fit, hinds
 from reports.pages.horse_gaps import lacks
 from reports.pages.horse_intervals import intervals_of_horse
@@ -54,6 +55,7 @@ class _Horse:
     drifts: list[Row] = field(default_factory=list)
     changes: list[Row] = field(default_factory=list)
     bruises: list[Row] = field(default_factory=list)
+    tried: list[Row] = field(default_factory=list)
     rounds: list[Row] = field(default_factory=list)
     intervals: list[Row] = field(default_factory=list)
     lateness: list[Row] = field(default_factory=list)
@@ -71,6 +73,7 @@ OWN = {
     "drifts": "horse_angle_drift",
     "changes": "angle_changes",
     "bruises": "horse_bruises",
+    "tried": "changes_tried",
     "rounds": "horse_rounds",
     "intervals": "horse_intervals",
     "lateness": "lateness_trend",
@@ -104,6 +107,7 @@ def _page(horse: _Horse, about: About) -> Page:
         peers(horse.losses),
         fit(horse.fit),
         hinds(horse.fit),
+        tried(horse.tried),
         intervals_of_horse(horse.rounds, horse.intervals, horse.lateness, horse.due, about.as_of),
         guide_of_horse(horse.guide),
         angles_of_horse(horse.angles, horse.pair_gaps, horse.drifts, horse.changes, about.as_of),

@@ -106,6 +106,8 @@ COUNTED_BY = {
     ("season_compare", "spells"): ("which",),
     ("season_compare", "intervals"): ("which", "days"),
     ("season_compare", "minutes"): ("dimension", "level", "minutes"),
+    ("changes_tried", "periods"): ("horse_id", "foot", "changed_on", "what", "discipline", "end", "band", "period"),
+    ("completeness", "changes"): (),
     ("workload", "work"): ("period", "starts_on", "farrier"),
     ("season_review", "kinds"): ("visit_kind",),
     ("season_review", "horses"): (),
@@ -137,6 +139,7 @@ NO_SUMS = {
     ("angle_gaps", "gaps"),
     ("angle_gaps", "latest"),
     ("angle_gaps", "latest_changes"),
+    ("changes_tried", "changes"),
     ("due_list", "as_of"),
     ("due_list", "rounds"),
     ("season_compare", "seasons"),
@@ -186,6 +189,7 @@ def _taken_in(practice, horses):
         "visits": visits,
         "feet": practice.feet.join(visits, on="visit_id", how="semi"),
         "losses": practice.losses.filter(pl.col("horse_id").is_in(horses.implode())),
+        "changes": practice.changes.filter(pl.col("horse_id").is_in(horses.implode())),
     }
     with open_store(None) as store:
         store.take_in(records(tables, practice.last_day), NOW)
@@ -221,5 +225,5 @@ def test_every_row_of_every_result_keeps_its_declaration(whole, name):
 def test_every_part_that_is_counted_is_held_to_that_or_known_to_be_no_sum():
     parts = {(name, part) for name in build.ANALYSES for part in import_module(f"pipelines.analyses.{name}").COUNTS}
     of_horses = import_module("pipelines.analyses.horse_losses").COUNTS
-    shared = {(name, part) for name in ("interval_guide", "due_list") for part in of_horses}
+    shared = {(name, part) for name in ("interval_guide", "due_list", "changes_tried") for part in of_horses}
     assert parts - set(COUNTED_BY) - NO_SUMS - shared == set()

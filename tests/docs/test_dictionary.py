@@ -28,6 +28,14 @@ def test_the_committed_table_schemas_are_those_the_declarations_give():
     assert committed == table_schemas(), "run: python -m schemas"
 
 
+# Columns that mean something else in one table: a change may be of all feet, and its note is private.
+OWN_NAMES = {
+    ("accepted.changes", "foot"): "foot_or_all",
+    ("accepted.changes", "note"): "own_note",
+    ("results.changes_tried", "foot"): "foot_or_all",
+}
+
+
 @pytest.mark.parametrize(("group", "name", "table"), TABLES, ids=[f"{g}.{n}" for g, n, _ in TABLES])
 def test_every_table_schema_is_valid_by_the_frictionless_standard(group, name, table):
     schema = Schema.from_descriptor(table_schema(table))
@@ -35,11 +43,20 @@ def test_every_table_schema_is_valid_by_the_frictionless_standard(group, name, t
     assert all(description for description in (field.description for field in schema.fields))
 
 
+# Columns that mean something else in one table: a change may be of all feet, and its note is private.
+OWN_NAMES = {
+    ("accepted.changes", "foot"): "foot_or_all",
+    ("accepted.changes", "note"): "own_note",
+    ("results.changes_tried", "foot"): "foot_or_all",
+}
+
+
 @pytest.mark.parametrize(("group", "name", "table"), TABLES, ids=[f"{g}.{n}" for g, n, _ in TABLES])
 def test_every_column_stands_in_the_list_of_meanings_with_the_type_of_its_kind(group, name, table):
     assert table.row_meaning().startswith(("One row is", "The one row is"))
     for column, meaning in table.columns().items():
-        assert meaning in (MEANINGS[column], MEANINGS[column].total())
+        own = OWN_NAMES.get((f"{group}.{name}", column), column)
+        assert meaning in (MEANINGS[own], MEANINGS[own].total())
         assert meaning.kind in KINDS[str(table.dtypes()[column]).split("(")[0]], column
 
 

@@ -221,6 +221,30 @@ def test_a_column_lost_that_holds_no_days_is_left_unread_and_named(read):
     assert (records.tables["losses"].height, records.set_aside.height) == (0, 0)
 
 
+def test_changes_that_were_tried_come_in_by_name_and_their_notes_stay_private(read):
+    records = read(
+        book=FLAT,
+        Changes="""
+            Horse | Yard | Foot      | Date       | What            | Note
+            Ash   | Top  | all four  | 13/02/2024 | heels closer    | owner cross
+            Bay   | Top  | near hind | 14/02/2024 | toe set back    |
+            Cob   | Top  | LF        | 14/02/2024 | wider           |
+            Ash   | Top  |           | 13/02/2024 | nothing else    |
+        """,
+    )
+    told = records.tables["changes"].select("horse_id", "foot", "changed_on", "what", "note").rows()
+    assert told == [
+        ("ash, top", "all", date(2024, 2, 13), "heels closer", "owner cross"),
+        ("bay, top", "LH", date(2024, 2, 14), "toe set back", None),
+    ]
+    assert records.set_aside.select("source_row", "rule").rows() == [(4, "unknown_horse"), (5, "required")]
+    assert records.rows_read["changes"] == 4
+
+
+def test_a_foot_row_of_all_feet_is_still_refused(read):
+    assert "one row is one foot" in read(book=FLAT.replace("NF ", "all")).set_aside["reason"][0]
+
+
 def test_one_misspelt_repeat_is_taken_as_the_others_have_it_and_named(read):
     records = read(
         book=FLAT.replace("Eventing | 13/02/2024 | A       | routine | OF", "Evntng|13/02/2024|A|routine|OF")

@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime
 
 import polars as pl
 
-from schemas.exports import EXPORT_TABLES
+from schemas.exports import EXPORT_TABLES, SELDOM
 from schemas.ledger import Findings
 from schemas.records import Records
 
@@ -36,7 +36,7 @@ def _value(value, kind):
 
 def world(**tables: str | list[dict]) -> dict[str, pl.DataFrame]:
     """The four tables of an export, drawn or given as rows; one that is not named is empty."""
-    given = {name: tables.get(name, []) for name in EXPORT_TABLES}
+    given = {name: tables.get(name, []) for name in EXPORT_TABLES if name in tables or name not in SELDOM}
     return {
         name: typed(EXPORT_TABLES[name], rows(part) if isinstance(part, str) else part) for name, part in given.items()
     }

@@ -15,8 +15,8 @@ COLUMNS = {
     name: meaning
     for table in EXPORT_TABLES.values()
     for name, meaning in table.columns().items()
-    if meaning.kind != "text" or name in OWN_WAY
-}
+    if (meaning.kind != "text" or name in OWN_WAY) and meaning == MEANINGS[name]
+} | {"foot_or_all": MEANINGS["foot_or_all"]}
 WORDS = sorted((name, word) for name, meaning in COLUMNS.items() for word in meaning.words)
 OTHERS = sorted(
     (name, other, word) for name, words in SYNONYMS.items() for word, others in words.items() for other in others
