@@ -74,7 +74,8 @@ select which, horses_a_day, count(*) as farrier_days from days group by all
 """,
     "horses": f"""
 with seen as (
-    select horse_id, bool_or(which = 'this') as this, bool_or(which = 'before') as before from {_here(_VISITS)} group by all
+    select horse_id, bool_or(which = 'this') as this, bool_or(which = 'before') as before
+    from {_here(_VISITS)} group by all
 )
 select horse_id, horse_name, min(visit_date) as first_visit_on, max(visit_date) as last_visit_on,
        case when this and before then 'kept' when before then 'gone'
