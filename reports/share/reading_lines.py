@@ -9,7 +9,7 @@ from reports.time_axis import TimeAxis
 from reports.wording import FOOT_NAMES, figure, listed
 from schemas.words import FEET
 
-PANEL, HEIGHT, TOP, LEFT = 172.0, 92.0, 16.0, 24.0
+PANEL, HEIGHT, TOP, LEFT = 130.0, 68.0, 13.0, 24.0  # four are as wide in points as a sheet of paper has room for
 NAMES = {"angle_deg": ("Angle", "°"), "toe_mm": ("Toe", " mm")}
 
 
@@ -62,7 +62,7 @@ def _dots(points: list[tuple[float, float]], colour: str, across: float) -> list
 
 
 def _steps(low: float, high: float) -> list[float]:
-    step = next((size for size in (1, 2, 5, 10, 20, 50) if (high - low) / size <= 5), 100)
+    step = next((size for size in (1, 2, 5, 10, 20, 50) if (high - low) / size <= 4), 100)
     start = -(-low // step) * step
     return [start + step * number for number in range(int((high - start) // step) + 1)]
 

@@ -9,7 +9,7 @@ from reports.time_axis import TimeAxis
 from reports.wording import FOOT_NAMES, listed, many
 from schemas.words import FEET
 
-WIDTH, ROW, TOP, LEFT = 680.0, 22.0, 6.0, 62.0
+WIDTH, ROW, TOP, LEFT = 520.0, 16.0, 4.0, 54.0  # as many points wide as a sheet of paper has room for
 HEIGHT = TOP + 4 * ROW + 16
 
 

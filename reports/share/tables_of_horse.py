@@ -1,10 +1,12 @@
 """One horse's rows as tables of words, newest first."""
 
+from datetime import date
 from itertools import groupby
 from typing import Any
 
 from reports.page import Numbers, columns
 from reports.wording import BLANK, figure, level_name, many, plain
+from schemas.words import FEET
 
 Rows = list[dict[str, Any]]
 NAMES = ("visits", "shoes", "losses", "bruise_looks", "readings", "gaps", "changes", "asks")
@@ -13,9 +15,10 @@ CHANGES = {"branch_past_heel_mm": "Steel behind the heel, mm", "shoe_style": "St
 ENDED = {"lost": "lost", "renewed": "renewed", "taken_off": "taken off", "running": "still on, or not heard of"}
 
 
-def tables(rows: dict[str, Rows]) -> dict[str, Numbers]:
+def tables(rows: dict[str, Rows], as_of: date) -> dict[str, Numbers]:
     """The tables of a horse's page by name. rows: `schemas.shared` rows of this horse alone."""
     return {
+        "now": on_the_feet(rows["shoes"], rows["losses"], as_of),
         "losses": _losses(rows["losses"]),
         "bruises": _bruises(rows["bruise_looks"]),
         "visits": _visits(rows["visits"]),
@@ -50,6 +53,32 @@ def gaps_said(gaps: Rows) -> str:
 
 def _signed(value: float) -> str:
     return ("+" if value > 0 else "") + figure(value)
+
+
+def on_the_feet(shoes: Rows, losses: Rows, as_of: date) -> Numbers:
+    """What is on each foot: its last shoe, and what became of it."""
+    last = {row["foot"]: row for row in shoes}
+    found = {(row["foot"], row["fitted_on"]): row["lost_by"] for row in losses}
+    rows = [
+        (level_name("foot", foot), *_on_foot(last[foot], found, as_of))
+        if foot in last
+        else (level_name("foot", foot), "no shoe on record", BLANK, BLANK, BLANK)
+        for foot in FEET
+    ]
+    heads = columns("Foot", "Shoe *", "Nailed on *", "Style *", "Material *")
+    return Numbers(f"On the feet, {as_of}", heads, rows, open=True)
+
+
+def _on_foot(shoe: dict[str, Any], found: dict[tuple, date], as_of: date) -> tuple[str, ...]:
+    kind = tuple(plain(shoe[word]) if shoe[word] else BLANK for word in ("shoe_style", "shoe_material"))
+    state = {
+        "running": "on" if shoe["off_on"] == as_of else f"not heard of since {shoe['off_on']}",
+        "lost": f"lost by {found.get((shoe['foot'], shoe['fitted_on']), BLANK)}, none since",
+        "taken_off": f"bare since {shoe['off_on']}",
+        "renewed": "renewed",
+    }
+    gone = shoe["end_reason"] in ("lost", "taken_off")
+    return state[shoe["end_reason"]], str(shoe["fitted_on"]), *((BLANK, BLANK) if gone else kind)
 
 
 def _losses(losses: Rows) -> Numbers:

@@ -45,6 +45,7 @@ class Summary:
     facts: tuple[tuple[str, str], ...]
     recalls: tuple[str, ...]
     reading: str
+    spread: str
     horses: tuple[Horse, ...]
     peers: tuple[Numbers, ...]
 
@@ -65,6 +66,7 @@ def summary_of(tables: dict[str, pl.DataFrame]) -> Summary:
             for row in tables["recalls"].to_dicts()
         ),
         reading=_reading(cover),
+        spread=_spread(cover),
         horses=tuple(
             _horse(row, {name: part.get(row["horse_no"], []) for name, part in rows.items()}, cover, peers)
             for row in horses
@@ -97,9 +99,17 @@ def _reading(cover: dict[str, Any]) -> str:
     if cover["angle_sd_deg"] is None:
         return "How far one angle reading can be trusted is not known here: it would rest on too few."
     return (
-        f"One angle reading is good to about ±{figure(1.96 * cover['angle_sd_deg'])}° (standard deviation "
-        f"{figure(cover['angle_sd_deg'], 2)}° about the foot's own line); between two readings at the same stage a "
-        f"change under {figure(cover['least_change_deg'])}° can't be told from error."
+        f"One angle reading is good to about ±{figure(1.96 * cover['angle_sd_deg'])}°; between two readings at the "
+        f"same stage a change under {figure(cover['least_change_deg'])}° can't be told from error."
+    )
+
+
+def _spread(cover: dict[str, Any]) -> str:
+    if cover["angle_sd_deg"] is None:
+        return ""
+    return (
+        f" That is the standard deviation of readings of all horses about each foot's own line, "
+        f"{figure(cover['angle_sd_deg'])}°, told to a tenth."
     )
 
 
@@ -122,7 +132,7 @@ def _horse(row: dict[str, Any], rows: dict[str, Rows], cover: dict[str, Any], pe
             "angles": reading_lines(rows["readings"], "angle_deg", *days, cover["angle_sd_deg"]),
             "toes": reading_lines(rows["readings"], "toe_mm", *days, None),
         },
-        tables=of_horse.tables(rows),
+        tables=of_horse.tables(rows, cover["as_of"]),
     )
 
 
@@ -157,10 +167,11 @@ def _bruises_said(row: dict[str, Any], looks: Rows, peers: Rows) -> str:
         return f"No foot was looked at for bruises; {many(row['not_looked'], 'chance')} to look passed by."
     again = sum(bool(look["again"]) for look in looks)
     same = sum(bool(look["same_site_again"]) for look in looks)
+    repeats = f"; found again at the next look {many(again, 'time')}, {same} of them at the same site" if again else ""
     return (
-        f"Bruised in {row['bruised']} of {many(row['looks'], 'look')}; found again at the next look "
-        f"{many(again, 'time')}, {same} of them at the same site. Not looked at: {many(row['not_looked'], 'time')}, "
-        f"which is not the same as clear. {_beside(peers, 'bruised_looks', row['discipline'])}"
+        f"Bruised in {row['bruised']} of {many(row['looks'], 'look')}{repeats}. Not looked at: "
+        f"{many(row['not_looked'], 'time')}, which is not the same as clear. "
+        f"{_beside(peers, 'bruised_looks', row['discipline'])}"
     )
 
 
@@ -172,7 +183,7 @@ def _beside(peers: Rows, measure: str, discipline: str) -> str:
         if level in levels
     ]
     if not told:
-        return "No group is large enough to compare with."
+        return "No group may be shown beside it."
     return f"Beside it, to {day(levels[next(iter(levels))]['counted_to'])}: {'; '.join(told)}."
 
 

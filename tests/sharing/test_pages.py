@@ -1,7 +1,7 @@
 """What a vet reads: pages that load nothing, and paper with each horse on one page, in reading order."""
 
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 from html.parser import HTMLParser
 
 import polars as pl
@@ -12,8 +12,10 @@ from pipelines.sharing.gather import Wanted, gather
 from pipelines.store import open_store
 from reports.share import write_pages, write_pdf
 from reports.share.pdf import refusing
-from schemas.shared import Asks
+from reports.share.tables_of_horse import on_the_feet
+from schemas.shared import Asks, SharedAsks, SharedShoes
 from tests.sharing import practice
+from tests.store.drawn import rows, typed
 
 CAUTIONS = ("Records are observations, not diagnoses", "Call the vet", "Small numbers mislead", "law on who may trim")
 NAUGHTY = '<script>alert(1)</script>"&'
@@ -94,6 +96,11 @@ def test_every_page_that_names_a_horse_carries_the_cautions(pages, words):
     assert all(words in path.read_text(encoding="utf-8") for path in pages)
 
 
+@pytest.mark.parametrize("words", CAUTIONS)
+def test_every_sheet_of_paper_that_names_a_horse_carries_the_cautions(paper, words):
+    assert all(words in " ".join(page.extract_text().split()) for page in paper[1].pages)
+
+
 def test_the_cover_tells_period_scale_limits_whom_to_ask_and_what_to_recall(pages):
     html = pages[0].read_text(encoding="utf-8")
     for words in ("3 horses", "The forge", "no published scale has been validated", "±1.6°", "1.5°",
@@ -148,8 +155,9 @@ def test_each_horse_has_one_page_on_which_every_fact_stands_in_reading_order(pap
     own = [text for text in texts if text.startswith("Plain Horse")]
     assert len(texts) == 4
     assert len(own) == 3
-    heads = ("Microchip", "Feet not looked at", "Shoes in time", "Lost shoes", "What changed", "Visits and intervals",
-             "Angles and toes", "Left minus right", "Bruises", "Bruises found")  # fmt: skip
+    heads = ("Microchip", "Feet not looked at", "Shoes in time", "On the feet", "Lost shoes", "What changed",
+             "Visits and intervals", "Angles and toes", "Left minus right", "Bruises", "Bruises found",
+             "Before you act")  # fmt: skip
     for text in own:
         places = [text.find(head) for head in heads]
         assert -1 not in places, heads[places.index(-1)]
@@ -178,3 +186,74 @@ def test_a_page_that_asks_for_anything_is_refused():
     page = HTML(string="<img src='file:///etc/hostname' alt='x'>", url_fetcher=refusing())
     with pytest.raises(FatalURLFetchingError, match="loads nothing"):
         page.write_pdf()
+
+
+def test_a_table_cut_short_on_paper_says_of_how_many_rows_and_where_all_of_them_are(tables, tmp_path):
+    full = _full(tables) | {"asks": SharedAsks.empty()}
+    page = PdfReader(write_pdf(full, tmp_path / "a.pdf", "A4")).pages[1]
+    text = " ".join(page.extract_text().split())
+    bruised = full["bruise_looks"].filter(pl.col("horse_no") == 1, "looked").height
+    assert "Lost shoes, the last 3 of 9 (all in horse-1.html)" in text
+    assert f"Bruises found, the last 5 of {bruised} (all in horse-1.html)" in text
+
+
+SHOES = """
+    horse_no | foot | fitted_on  | off_on     | end_reason | shoe_style | shoe_material
+    1        | LF   | 2025-01-01 | 2025-02-12 | renewed    | plain      | steel
+    1        | LF   | 2025-02-12 | 2025-03-20 | running    | egg_bar    | aluminium
+    1        | RF   | 2025-01-01 | 2025-03-01 | running    | plain      | steel
+    1        | LH   | 2025-01-01 |            | lost       | rim        | steel
+"""
+
+
+def test_what_is_on_each_foot_is_told_with_style_and_material():
+    shoes = typed(SharedShoes, rows(SHOES)).to_dicts()
+    losses = [{"foot": "LH", "fitted_on": date(2025, 1, 1), "lost_by": date(2025, 2, 3)}]
+    found = on_the_feet(shoes, losses, date(2025, 3, 20)).rows
+    assert found == [
+        ("Left fore", "on", "2025-02-12", "Egg bar", "Aluminium"),
+        ("Right fore", "not heard of since 2025-03-01", "2025-01-01", "Plain", "Steel"),
+        ("Left hind", "lost by 2025-02-03, none since", "2025-01-01", "–", "–"),
+        ("Right hind", "no shoe on record", "–", "–", "–"),
+    ]
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_the_fullest_page_with_two_long_questions_still_is_one_page(tables, tmp_path, size):
+    questions = ["Is the bruise at the toe one to see before the next round? " * 3, "How long on soft ground? " * 7]
+    asks = pl.DataFrame({"horse_no": [1, 1], "question": questions}).with_columns(
+        asked_on=pl.lit(date(2025, 5, 1)), foot=pl.lit("LF")
+    )
+    pdf = PdfReader(write_pdf(_full(tables) | {"asks": asks}, tmp_path / "a.pdf", size))
+    starts = [page.extract_text().split("\n")[0] for page in pdf.pages]
+    assert starts[1:] == ["Plain Horse 1", "Plain Horse 2", "Plain Horse 3"]
+
+
+def _full(tables: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """The same with more rows in every table of the first horse than a page shows."""
+    lost = {"horse_no": 1, "foot": "LF", "fitted_on": date(2025, 1, 1), "lost_after": date(2025, 2, 1),
+            "lost_by": date(2025, 2, 9), "days_least": 31, "days_most": 39, "cause": "wall_gave_way"}  # fmt: skip
+    bruised = pl.when(pl.col("looked")).then(pl.lit(2)).otherwise(None)
+    return tables | {
+        "losses": pl.DataFrame([lost] * 9, schema=tables["losses"].schema),
+        "bruise_looks": tables["bruise_looks"].with_columns(bruise_grade=bruised, bruise_site=pl.lit("quarter_medial")),
+    }
+
+
+def test_the_words_of_the_bruise_map_are_read_on_paper_and_on_a_narrow_screen(pages):
+    """Half a sheet of Letter less its margin is 252 points across; a screen of 390 leaves 330 pixels."""
+    html = pages[1].read_text(encoding="utf-8")
+    picture = next(one for one in re.findall(r"<svg.*?</svg>", html, re.DOTALL) if "Bruises by site" in one)
+    across = float(re.search(r'viewBox="0 0 (\d+)', picture)[1])
+    sizes = [float(size) for size in re.findall(r'font-size="([\d.]+)"', picture)]
+    assert len(sizes) >= 8
+    assert min(sizes) * 252 / across >= 8
+    assert min(sizes) * 330 / across >= 10
+
+
+def test_the_words_of_the_other_pictures_are_at_least_eight_points_on_paper(pages):
+    for picture in re.findall(r"<svg.*?</svg>", pages[1].read_text(encoding="utf-8"), re.DOTALL):
+        if "Bruises by site" not in picture:
+            across = float(re.search(r'viewBox="0 0 (\d+)', picture)[1])
+            sizes = [float(size) for size in re.findall(r'font-size="([\d.]+)"', picture)]
+            assert min(sizes) * 521 / across >= 8
