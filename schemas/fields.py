@@ -285,6 +285,8 @@ RESULTS = {
     "factor": Meaning("The thing that differs between shoes."),
     "reference": Meaning("The level the ratio compares with."),
     "rate_ratio": _number("Loss rate over the reference's, the other factors being equal.", "", 0),
+    "low_left_out": _number("Lower 95 % limit, each horse left out in turn; blank with over 1,000 horses.", "", 0),
+    "high_left_out": _number("Upper 95 % limit, each horse left out in turn; blank with over 1,000 horses.", "", 0),
     "within_horse_ratio": _number("The same ratio from comparing each horse's shoes with its own only.", "", 0),
     "within_low": _number("Lower 95 % limit of within_horse_ratio.", "", 0),
     "within_high": _number("Upper 95 % limit of within_horse_ratio.", "", 0),

@@ -109,6 +109,8 @@ class LossFactors(Table):
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")
     p_value: pl.Float64 = column("p_value")
+    low_left_out: pl.Float64 = column("low_left_out")
+    high_left_out: pl.Float64 = column("high_left_out")
     within_horse_ratio: pl.Float64 = column("within_horse_ratio")
     within_low: pl.Float64 = column("within_low")
     within_high: pl.Float64 = column("within_high")

@@ -6,11 +6,16 @@ import polars as pl
 from pipelines.analyses.factor_design import Part, coded, design_part, left_out
 from pipelines.analyses.fit_by_pace import fit_by_pace
 from pipelines.analyses.shoe_patterns import BAND_ENDS, FACTORS, PACES, PATTERNS, Shoes
+from pipelines.stats.leave_one_out import leave_one_out_error
 from pipelines.stats.piecewise_poisson import Design, Fit, piecewise_poisson
 from pipelines.stats.poisson import Z95
 from pipelines.stats.within_unit import within_unit
 from schemas.results import FitByPace, LossFactors
 
+Fits = tuple[Fit, Fit, np.ndarray]
+"""The fit over all shoes, the fit within horses, and the errors of the first from leaving each horse out in turn."""
+ENOUGH_WITHIN = 10
+FEW_WITHIN = "within horses: too few losses of horses that had both"
 LOSSES_A_COLUMN = 3
 """With fewer losses for each column the limits grow too narrow; 5 would be safer and leave half the factors out."""
 
@@ -20,11 +25,13 @@ COUNTS = {"patterns": PATTERNS}
 def loss_factors(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Loss-rate ratios of all factors in one model → `loss_factors`; branch by pace as found → `fit_by_pace`.
 
-    Poisson on shoe-days by age band, all factors together, limits with horses as sampling units; within_horse_* the
-    same with each horse compared with itself only. `days_late` sets the days past the planned date against those
-    before it. `branch_by_pace` comes from a second model in which each pace has its own ratio for the branch. What
-    is sparse or missing is treated as in `factor_design.design_part`, and each row says so. These are associations.
-    Sources: `pipelines.stats.piecewise_poisson`, `pipelines.stats.within_unit`.
+    Poisson on shoe-days by age band, all factors together, limits with horses as sampling units: low and high from the
+    sandwich, low_left_out and high_left_out from leaving each horse out in turn, which hold the truth more often where
+    horses are few; within_horse_* the same with each horse compared with itself only. `days_late` sets the days past
+    the planned date against those before it. `branch_by_pace` comes from a second model in which each pace has its own
+    ratio for the branch. What is sparse or missing is treated as in `factor_design.design_part`, and each row says so.
+    These are associations.
+    Sources: `pipelines.stats.piecewise_poisson`, `leave_one_out` and `within_unit`.
     """
     # One order however the store hands the patterns over, so that the last digits do not depend on how it was filled.
     patterns = counts["patterns"].sort(pl.struct(pl.all()).hash(seed=0))
@@ -35,10 +42,10 @@ def loss_factors(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     rows = _all_rows(parts, late, fits)
     if any(part.factor == "branch_past_heel_mm" and part.table.shape[1] for part in parts):
         by_pace = [_branch_by_pace(shoes, part) for part in parts]
-        begin = [_begin(parts, by_pace, late, fit.coef, fits[0].coef) for fit in fits]
+        begin = [_begin(parts, by_pace, late, fit.coef, fits[0].coef) for fit in fits[:2]]
         rows += _rows(by_pace, late, _fits(shoes, by_pace, late, horse, begin), only="branch_by_pace")
     else:
-        rows += _shown(left_out("branch_by_pace", "left out with the branch itself"), None, None, 0)
+        rows += _shown(left_out("branch_by_pace", "left out with the branch itself"), None, 0)
     table = pl.DataFrame(rows, schema=LossFactors.dtypes())
     return {"loss_factors": LossFactors.check(table), "fit_by_pace": FitByPace.check(fit_by_pace(shoes))}
 
@@ -90,13 +97,13 @@ class _Late:
         row = {"level": "not recorded", "reference": "before the planned date", "note": None} | sums
         return [Part("days_late", codes, np.array([[0.0], [1.0]]), [row], [0])]
 
-    def rows(self, fit: Fit, within: Fit) -> list[dict[str, object]]:
+    def rows(self, fits: Fits) -> list[dict[str, object]]:
         """The row of the days past the planned date."""
         row = {"level": "past the planned date", "shoes": int(self.reached), "losses": int(self.losses)}
         if self.note:
-            return _shown(left_out("days_late", self.note), None, None, 0)
+            return _shown(left_out("days_late", self.note), None, 0)
         part = Part("days_late", np.array([]), np.zeros((1, 1)), [row | {"reference": "before it", "note": None}], [0])
-        return _shown(part, fit, within, self.cells.shape[1] - 1)
+        return _shown(part, fits, self.cells.shape[1] - 1)
 
 
 def _join_bands(losses: np.ndarray) -> list[int]:
@@ -125,14 +132,34 @@ def _branch_by_pace(shoes: Shoes, part: Part) -> Part:
     return Part("branch_by_pace", pace * size + part.codes, table, rows, columns)
 
 
-def _fits(
-    shoes: Shoes, parts: list[Part], late: _Late, horse: np.ndarray, begin: list[np.ndarray] | None
-) -> tuple[Fit, Fit]:
-    """The model over all shoes, and the one within horses."""
+def _fits(shoes: Shoes, parts: list[Part], late: _Late, horse: np.ndarray, begin: list[np.ndarray] | None) -> Fits:
+    """The model over all shoes, the one within horses, and the first one's errors from leaving each horse out."""
     used = [part for part in parts if part.table.shape[1]]
     data = (shoes.events, shoes.time, late.cells, Design([p.codes for p in used], [p.table for p in used]), horse)
     fit = piecewise_poisson(*data, begin[0] if begin else None)
-    return fit, within_unit(*data, begin[1] if begin else fit.coef)
+    within = _with_enough(within_unit(*data, begin[1] if begin else fit.coef), used, shoes.losses, late, horse)
+    return fit, within, leave_one_out_error(fit, *data)
+
+
+def _with_enough(within: Fit, used: list[Part], losses: np.ndarray, late: _Late, horse: np.ndarray) -> Fit:
+    """The fit within horses without the ratios that rest on too few losses of horses that had both: they run high."""
+    error, at = within.error.copy(), late.cells.shape[1]
+    for part in used:
+        for column in part.table.T:
+            if not _tells_within(column, part.codes, losses, horse):
+                error[at] = np.nan
+            at += 1
+    return within._replace(error=error)
+
+
+def _tells_within(column: np.ndarray, codes: np.ndarray, losses: np.ndarray, horse: np.ndarray) -> bool:
+    """Whether horses at which the column varies lost enough shoes, on both sides of its middle."""
+    values = column[codes]
+    shoes, total, squares = (np.bincount(horse, part) for part in (np.ones(len(values)), values, values**2))
+    varies = squares - total**2 / np.maximum(shoes, 1) > 1e-9
+    told = losses * varies[horse]
+    high = values > (0.5 if set(np.unique(column)) <= {0.0, 1.0} else np.average(values, weights=told + 1e-12))
+    return min(told[high].sum(), told[~high].sum()) >= ENOUGH_WITHIN
 
 
 def _begin(parts: list[Part], by_pace: list[Part], late: _Late, coef: np.ndarray, held: np.ndarray) -> np.ndarray:
@@ -147,46 +174,61 @@ def _begin(parts: list[Part], by_pace: list[Part], late: _Late, coef: np.ndarray
     return np.concatenate(pieces)
 
 
-def _all_rows(parts: list[Part], late: _Late, fits: tuple[Fit, Fit]) -> list[dict]:
+def _all_rows(parts: list[Part], late: _Late, fits: Fits) -> list[dict]:
     ground = "the ground is recorded for losses only, not for days without one, so it has no rate"
-    ground_row = _shown(left_out("ground", f"left out: {ground}"), *fits, 0)
-    return [*_rows(parts, late, fits), *late.rows(*fits), *ground_row]
+    ground_row = _shown(left_out("ground", f"left out: {ground}"), fits, 0)
+    return [*_rows(parts, late, fits), *late.rows(fits), *ground_row]
 
 
-def _rows(parts: list[Part], late: _Late, fits: tuple[Fit, Fit], only: str | None = None) -> list[dict]:
+def _rows(parts: list[Part], late: _Late, fits: Fits, only: str | None = None) -> list[dict]:
     rows, start = [], late.cells.shape[1]
     for part in parts:
         if only in (None, part.factor):
-            rows += _shown(part, *fits, start)
+            rows += _shown(part, fits, start)
         start += part.table.shape[1]
     return rows
 
 
-def _shown(part: Part, fit: Fit | None, within: Fit | None, start: int) -> list[dict[str, object]]:
+def _shown(part: Part, fits: Fits | None, start: int) -> list[dict[str, object]]:
     shown = []
     for row, column in zip(part.rows, part.column, strict=True):
-        estimate = {} if column < 0 else _estimate(fit, within, start + column)
-        if row["note"] == "reference" and fit is not None and fit.converged:
+        estimate = {} if column < 0 else _estimate(fits, start + column)
+        if row["note"] == "reference" and fits is not None and fits[0].converged:
             estimate = {"rate_ratio": 1.0}
-        shown.append({"factor": part.factor, **row, **{k: v for k, v in estimate.items() if v is not None}})
+        told = {name: value for name, value in estimate.items() if value is not None}
+        if row["note"] is None and _own_is_sparse(fits, start + column if column >= 0 else None):
+            told["note"] = FEW_WITHIN
+        shown.append({"factor": part.factor, **row, **told})
     return shown
 
 
-def _estimate(fit: Fit, within: Fit, column: int) -> dict[str, object]:
-    ratio, low, high = _ratio(fit, column)
-    own, own_low, own_high = _ratio(within, column)
+def _own_is_sparse(fits: Fits | None, column: int | None) -> bool:
+    """Whether a ratio within horses was found and not kept."""
+    if fits is None or column is None or not fits[0].converged or not np.isfinite(fits[0].coef[column]):
+        return False
+    return bool(np.isfinite(fits[1].coef[column]) and np.isnan(fits[1].error[column]))
+
+
+def _estimate(fits: Fits, column: int) -> dict[str, object]:
+    fit, within, left_out_error = fits
+    ratio, low, high = _ratio(fit.coef, fit.error, column)
+    own, own_low, own_high = _ratio(within.coef, within.error, column)
+    _, low_left_out, high_left_out = _ratio(fit.coef, left_out_error, column)
     p_value = float(fit.p_values()[column]) if ratio is not None else None
     note = None if ratio is not None else (
         "cannot be told apart from the factors above it"
         if fit.converged
         else "the sums came to no answer on this record"
     )  # fmt: skip
-    names = ("rate_ratio", "low", "high", "p_value", "within_horse_ratio", "within_low", "within_high", "note")
-    return dict(zip(names, (ratio, low, high, p_value, own, own_low, own_high, note), strict=True))
+    return {
+        "rate_ratio": ratio, "low": low, "high": high, "p_value": p_value,
+        "low_left_out": low_left_out, "high_left_out": high_left_out,
+        "within_horse_ratio": own, "within_low": own_low, "within_high": own_high, "note": note,
+    }  # fmt: skip
 
 
-def _ratio(fit: Fit, column: int) -> tuple[float | None, float | None, float | None]:
-    coef, error = fit.coef[column], fit.error[column]
+def _ratio(coefs: np.ndarray, errors: np.ndarray, column: int) -> tuple[float | None, float | None, float | None]:
+    coef, error = coefs[column], errors[column]
     if not (np.isfinite(coef) and np.isfinite(error) and error > 0):
         return None, None, None
     return tuple(float(np.exp(coef + z * error)) for z in (0, -Z95, Z95))

@@ -56,7 +56,7 @@ FARRIERS = (
 
 def together(results: Results) -> Section:
     """All factors in one model."""
-    found = [row for row in rows(results, "loss_factors") if row["factor"] not in UNSHOWN]
+    found = [held(row) for row in rows(results, "loss_factors") if row["factor"] not in UNSHOWN]
     told = known(found, "low")
     drawn = [row for row in told if row["level"] != NOT_RECORDED]
     return Section(
@@ -79,6 +79,13 @@ def _answer(told: list[Row]) -> str:
     )
     named = [_said(row) for row in sure if row["level"] != NOT_RECORDED][:MOST_NAMED]
     return f"{text} Clearest: {'; '.join(named)}." if named else text
+
+
+def held(row: Row) -> Row:
+    """The row with the limits from leaving each horse out, where they are known: they hold where horses are few."""
+    if row.get("low_left_out") is None:
+        return row
+    return row | {"low": row["low_left_out"], "high": row["high_left_out"]}
 
 
 def leaves_out_one(row: Row) -> bool:

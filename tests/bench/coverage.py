@@ -20,12 +20,10 @@ from datetime import UTC, datetime
 from importlib import import_module
 from multiprocessing import get_context
 
-import numpy as np
 import polars as pl
 
 from pipelines.analyses import loss_factors
 from pipelines.simulate import Truth, simulate
-from pipelines.stats.piecewise_poisson import Design, Rows
 from pipelines.store import open_store
 from schemas.ledger import Findings
 from schemas.records import Records
@@ -83,48 +81,32 @@ def analysed(truth, seed, size, *names):
 
 
 def factors(counts):
-    """The factors, and the same with naive limits and with those of a jackknife, from the one fit of each model."""
+    """The factors, and the same with naive limits, and with those of leaving each horse out, from one fit a model."""
     fits = {"piecewise_poisson": loss_factors.piecewise_poisson, "within_unit": loss_factors.within_unit}
-    kept = []
+    left_out, kept = loss_factors.leave_one_out_error, []
 
     def remember(name):
         def fit(*args):
-            found = fits[name](*args)
-            jack = jackknife(found, *args) if name == "piecewise_poisson" else found
-            kept.append({"loss_factors": found, "naive": found._replace(error=found.naive), "jackknife": jack})
-            return found
+            kept.append(fits[name](*args))
+            return kept[-1]
 
         return fit
 
     try:
         for name in fits:
             setattr(loss_factors, name, remember(name))
-        results = {"loss_factors": loss_factors.loss_factors(counts)["loss_factors"]}
-        for kind in ("naive", "jackknife"):
-            again = iter([fit[kind] for fit in kept])
-            for name in fits:
-                setattr(loss_factors, name, lambda *args, again=again: next(again))
-            results[kind] = loss_factors.loss_factors(counts)["loss_factors"]
+        found = loss_factors.loss_factors(counts)["loss_factors"]
+        again = iter([fit._replace(error=fit.naive) for fit in kept])
+        for name in fits:
+            setattr(loss_factors, name, lambda *args: next(again))
+        loss_factors.leave_one_out_error = lambda fit, *args: fit.error
+        naive = loss_factors.loss_factors(counts)["loss_factors"]
     finally:
         for name, fit in fits.items():
             setattr(loss_factors, name, fit)
-    return results
-
-
-def jackknife(fit, events, time_at_risk, cells, design, cluster, begin=None):
-    """The fit with the errors of leaving each horse out in turn: (A - A of the horse)^-1 times its share of the score."""
-    known = np.flatnonzero(np.isfinite(fit.coef))
-    coef, whole, parts = np.nan_to_num(fit.coef), 0.0, []
-    for horse in range(fit.clusters):
-        rows = np.flatnonzero(cluster == horse)
-        own = Rows(events[rows], time_at_risk[rows], cells, Design([c[rows] for c in design.codes], design.tables))
-        own.value(coef)
-        parts.append((own.information()[np.ix_(known, known)], own.gradient()[known]))
-        whole = whole + parts[-1][0]
-    moves = np.array([np.linalg.lstsq(whole - left, score, rcond=None)[0] for left, score in parts])
-    error = fit.error.copy()
-    error[known] = np.sqrt((fit.clusters - 1) / fit.clusters * (moves**2).sum(axis=0))
-    return fit._replace(error=error)
+        loss_factors.leave_one_out_error = left_out
+    left = found.with_columns(low=pl.col("low_left_out"), high=pl.col("high_left_out"))
+    return {"loss_factors": found, "naive": naive, "jackknife": left}
 
 
 def true_ratio(truth, factor, level, reference):
