@@ -8,7 +8,7 @@ from reports.picking import Results, Row, known, labelled, rows
 from reports.wording import figure, listed, many, percent, sentence, span, whole
 
 MOST_NAMED = 5
-BY_CHANCE = 0.025  # of horses that do not change this share lies wholly above 0 by two 95 % limits
+BY_CHANCE = 0.025  # of horses that do not change at most this share lies above 0 with both 95 % limits
 DRAWN = "A horse’s trend is drawn toward that of all horses by how little is known of it."
 
 
@@ -44,7 +44,7 @@ def _slipping_answer(found: list[Row]) -> str:
 
 
 def _about(expected: float) -> str:
-    return "fewer than one" if expected < 1 else f"about {whole(expected)}"
+    return "fewer than one" if expected < 1 else f"up to {whole(expected)}"
 
 
 def _slipping_numbers(found: list[Row], results: Results) -> Numbers:

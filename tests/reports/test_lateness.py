@@ -105,7 +105,7 @@ def test_horses_seen_later_each_year_are_named_with_what_chance_would_name(tmp_p
     tree = page(tmp_path, "intervals", lateness_trend=many, horse_list=[listed_horse(0, "A", "Ash")])
     assert answer(tree, SLIPPING) == (
         "2 of 80 horses: Ash, 3.0 days later each year (likely 1.0 to 5.0) and Dun, 2.5 days later each year (likely "
-        "0.5 to 4.5). By chance alone about 2 would be named."
+        "0.5 to 4.5). By chance alone up to 2 would be named."
     )
     rows = table_rows(tree, "Days past the plan by horse, the steepest trend first")
     assert [row[0] for row in rows[1:3] + rows[-2:]] == ["Ash", "Dun", "Bay", "Cob"]
