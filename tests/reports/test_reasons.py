@@ -167,3 +167,11 @@ def test_no_loss_dated_at_all_draws_the_day_by_day_curve(tmp_path):
     assert results()["loss_dating"].is_empty()
     tables = {name: frame.to_dicts() for name, frame in practice().items()} | {"loss_dating": []}
     assert "Band: where the true share" in text(section(page(tmp_path, "lost-shoes", **tables), STAY))
+
+
+def test_the_likely_range_is_that_of_leaving_each_horse_out_where_it_is_known(tmp_path):
+    wide = factor("wall_state", "broken", 2.0, p_value=0.001, low_left_out=0.9, high_left_out=4.4)
+    tree = page(tmp_path, "lost-shoes", loss_factors=[wide, factor("pad", "full", 2.0)])
+    rows = {row[1]: row for row in table_rows(tree, "Ratios of loss rates, all factors together")}
+    assert (rows["broken"][4], rows["full"][4]) == ("0.9 to 4.4", "1.3 to 3.0")
+    assert answer(tree, TOGETHER).startswith("1 of 2 ratios has a likely range that leaves out 1")
