@@ -59,7 +59,7 @@ class _Panel:
         left, top = (place % 2) * (WIDE + GAP) + LEFT, 20 + (place // 2) * DOWN + TOP
         self.foot, self.ends = foot, ends
         self.field = Field((0, 1), ends, left, left - LEFT + WIDE, top, top + HIGH)
-        self.axis = TimeAxis(*days, left, self.field.right - 10)
+        self.axis = TimeAxis(*days, left + 5, self.field.right - 10)
         self.marks = self.axis.marks(46)
 
     def points(self, rows: list[Row], column: str, stage: str) -> list[tuple[float, float]]:
