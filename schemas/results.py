@@ -22,6 +22,8 @@ class LossRates(Table):
     high: pl.Float64 = column("high")
     low_clustered: pl.Float64 = column("low_clustered")
     high_clustered: pl.Float64 = column("high_clustered")
+    low_left_out: pl.Float64 = column("low_left_out")
+    high_left_out: pl.Float64 = column("high_left_out")
     per_100_shoes: pl.Float64 = column("per_100_shoes")
     note: pl.String = column("note")
 

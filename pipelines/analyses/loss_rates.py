@@ -3,53 +3,66 @@
 import polars as pl
 
 from pipelines.analyses.splits import in_order, named, split
-from pipelines.stats.poisson import clustered_rate_limits, exact_limits
+from pipelines.stats.poisson import clustered_rate_limits, exact_limits, left_out_rate_limits
 from schemas.results import LossRates
 
 DIMENSIONS = named("discipline", "pace", "foot", "end", "farrier", "yard", "season", "shoe_style")
 
-# Sums of squares over horses are all that the clustered limits need of a horse, and they add up as counts do.
+# One row a horse in each level: the limits that take horses as the sampling units need each of them.
 COUNTS = {
-    "rates": f"""
-with by_horse as (
-{
-        split(
-            DIMENSIONS,
-            "horse_id, count(*) as shoes, count(*) filter (end_reason = 'lost') as losses, "
-            "sum(case when days_on = 0 then 0.5::double else days_on end) as shoe_days",
-            "derived.shoe_spells",
-        )
-    }
-)
-select dimension, level, count(*) as horses, sum(shoes)::bigint as shoes, sum(losses)::bigint as losses,
-       sum(shoe_days) as shoe_days, sum(losses * losses)::double as losses_squared,
-       sum(losses * shoe_days) as losses_times_days, sum(shoe_days * shoe_days) as days_squared
-from by_horse group by all
-"""
+    "horses": split(
+        DIMENSIONS,
+        "horse_id, count(*) as shoes, count(*) filter (end_reason = 'lost') as losses, "
+        "sum(case when days_on = 0 then 0.5::double else days_on end) as shoe_days",
+        "derived.shoe_spells",
+    )
 }
+KEY = ("dimension", "level")
 
 
 def loss_rates(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Losses per 1,000 shoe-days with exact and horse-clustered limits → `loss_rates`.
 
     Days with a shoe on are the exposure, so a shoe still on adds days and no loss; a shoe of 0 days adds half a day.
-    The clustered limits are blank below 2 losses or 2 horses. Sources: `pipelines.stats.poisson`.
+    The clustered limits are blank below 2 losses or 2 horses. low_left_out and high_left_out come from leaving each
+    horse out in turn, and hold the truth more often where horses are few. Sources: `pipelines.stats.poisson`.
     """
-    rates = in_order(counts["rates"], DIMENSIONS)
+    horses = counts["horses"].sort(*KEY, "horse_id")
+    rates = in_order(_summed(horses), DIMENSIONS)
     losses, days = rates["losses"].to_numpy(), rates["shoe_days"].to_numpy()
-    low, high = exact_limits(losses)
     sums = (rates[name].to_numpy() for name in ("losses_squared", "losses_times_days", "days_squared"))
-    low_clustered, high_clustered = clustered_rate_limits(rates["horses"].to_numpy(), losses, days, *sums)
-    rates = rates.drop("losses_squared", "losses_times_days", "days_squared").with_columns(
+    group = horses.join(rates.with_row_index("group"), on=KEY, how="left", maintain_order="left")["group"].to_numpy()
+    each = (horses["losses"].to_numpy(), horses["shoe_days"].to_numpy())
+    limits = {
+        "": [part / days for part in exact_limits(losses)],
+        "_clustered": clustered_rate_limits(rates["horses"].to_numpy(), losses, days, *sums),
+        "_left_out": left_out_rate_limits(*each, group, rates.height),
+    }
+    rates = rates.with_columns(
         per_1000_days=1000 * pl.col("losses") / pl.col("shoe_days"),
-        low=pl.Series(1000 * low / days),
-        high=pl.Series(1000 * high / days),
-        low_clustered=pl.Series(1000 * low_clustered).fill_nan(None),
-        high_clustered=pl.Series(1000 * high_clustered).fill_nan(None),
         per_100_shoes=100 * pl.col("losses") / pl.col("shoes"),
         note=_note(),
+        **{
+            f"{name}{kind}": pl.Series(1000 * part).fill_nan(None)
+            for kind, both in limits.items()
+            for name, part in zip(("low", "high"), both, strict=True)
+        },
     )
-    return {"loss_rates": LossRates.check(rates)}
+    return {"loss_rates": LossRates.check(rates.select(*LossRates.columns()))}
+
+
+def _summed(horses: pl.DataFrame) -> pl.DataFrame:
+    """Each level's sums over horses, and the sums of squares that the clustered limits need."""
+    losses, days = pl.col("losses"), pl.col("shoe_days")
+    return horses.group_by(KEY, maintain_order=True).agg(
+        horses=pl.len().cast(pl.Int64),
+        shoes=pl.col("shoes").sum(),
+        losses=losses.sum(),
+        shoe_days=days.sum(),
+        losses_squared=(losses * losses).sum().cast(pl.Float64),
+        losses_times_days=(losses * days).sum(),
+        days_squared=(days * days).sum(),
+    )
 
 
 def _note() -> pl.Expr:

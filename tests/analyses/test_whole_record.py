@@ -72,7 +72,7 @@ def test_no_analysis_is_upset_by_next_to_nothing(store, name, drawn):
 
 # What a part of the counts is counted by; all its other columns are sums.
 COUNTED_BY = {
-    ("loss_rates", "rates"): ("dimension", "level"),
+    ("loss_rates", "horses"): ("dimension", "level", "horse_id"),
     ("retention", "ends"): ("dimension", "level", "day"),
     ("loss_causes", "causes"): ("cause",),
     ("horse_losses", "cells"): ("horse_id", "discipline", "end"),

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pipelines.stats.poisson import chance_of_as_many, clustered_rate_limits, exact_limits
+from pipelines.stats.poisson import chance_of_as_many, clustered_rate_limits, exact_limits, left_out_rate_limits
 
 
 def test_the_limits_of_a_count_are_the_means_at_which_it_is_just_too_large_or_too_small():
@@ -53,3 +53,25 @@ def test_clustered_limits_are_those_of_a_poisson_model_with_a_sandwich_over_clus
     theirs = np.exp(fit.params[0] + np.array([-1, 1]) * stats.norm.ppf(0.975) * error)
     ours = clustered_rate_limits(40, events.sum(), time.sum(), *sums(events, time))
     assert ours == pytest.approx(tuple(theirs), rel=1e-8)
+
+
+def test_limits_of_leaving_each_horse_out_are_those_of_a_plain_loop():
+    """scipy.stats.t gives the quantile."""
+    from scipy.stats import t
+
+    events, time = [3, 0, 1, 5, 2, 2, 0], [300.0, 80.5, 200.0, 310.0, 90.0, 150.0, 40.0]
+    group = [0, 0, 0, 0, 1, 1, 2]
+    low, high = left_out_rate_limits(np.array(events), np.array(time), np.array(group), 3)
+    for place in (0, 1):
+        own = [(d, days) for d, days, g in zip(events, time, group, strict=True) if g == place]
+        d, days, n = sum(part[0] for part in own), sum(part[1] for part in own), len(own)
+        moves = [np.log((d - one) / (days - its)) - np.log(d / days) for one, its in own]
+        error = t.ppf(0.975, n - 1) * np.sqrt((n - 1) / n * sum(move**2 for move in moves))
+        assert low[place] == pytest.approx(d / days * np.exp(-error), rel=1e-9)
+        assert high[place] == pytest.approx(d / days * np.exp(error), rel=1e-9)
+    assert np.isnan([low[2], high[2]]).all()
+
+
+def test_a_horse_that_has_all_the_losses_leaves_no_limits():
+    low, high = left_out_rate_limits(np.array([4, 0]), np.array([100.0, 100.0]), np.array([0, 0]), 1)
+    assert np.isnan([low[0], high[0]]).all()
