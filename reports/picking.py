@@ -60,7 +60,7 @@ def by_name(found: Iterable[Row]) -> list[Row]:
 def rate_limits(row: Row) -> tuple[float | None, float | None]:
     """Of the two ways to find a rate's limits the wider one: counting losses, or counting horses as the units.
 
-    With horses as the units those from leaving each horse out are taken where they are known: they hold with few horses.
+    With horses as units, those from leaving each horse out where they are known: they hold with few horses too.
     """
     counted, clustered = (row["low"], row["high"]), (row["low_clustered"], row["high_clustered"])
     left_out = (row.get("low_left_out"), row.get("high_left_out"))
