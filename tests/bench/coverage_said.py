@@ -61,7 +61,12 @@ def say_rates(rows):
     }
     for label, own in [(*name, own) for name, own in by(rows, "dimension").items()] + list(sizes.items()):
         clustered = share(covers(own, "low_clustered", "high_clustered"))
-        print(f"  {label:18} clustered {clustered}, naive {share(covers(own))}, bias {bias(own, 'per_1000_days')}")
+        left_out = share(covers(own, "low_left_out", "high_left_out"))
+        naive = share(covers(own))
+        print(
+            f"  {label:18} clustered {clustered}, each horse left out {left_out}, naive {naive}, "
+            f"bias {bias(own, 'per_1000_days')}"
+        )
 
 
 def say_ratios(rows):
