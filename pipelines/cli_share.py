@@ -77,8 +77,8 @@ def _tell(one: Any) -> None:
 def _tell_of_all(made: list[Any]) -> None:
     for gone in sorted({(one.vet, one.shared_on, one.summary) for each in made for one in each.fallen}):
         sys.stdout.write(
-            f"Call back: the groups in summary {gone[2]} of {gone[1]}, made for {gone[0]}, rest on too few "
-            "since horses came to a vet practice; groups like these are no longer told\n"
+            f"Call back: the groups in summary {gone[2]} of {gone[1]}, made for {gone[0]}, rest on too "
+            "few as vet practices now stand on record; groups like these are no longer told\n"
         )
     if missed := made[0].not_asked:
         questions = "1 question" if len(missed) == 1 else f"{len(missed)} questions"

@@ -204,7 +204,7 @@ def _peer_table(measure: str, peers: Rows, disciplines: Iterable[str]) -> Number
     wanted = {"all", *disciplines}
     shown = [row for row in peers if row["measure"] == measure and row["level"] in wanted]
     until = f", to {day(shown[0]['counted_to'])}" if shown else ""
-    return Numbers(caption + until, columns(*heads), [_peer_row(measure, row) for row in shown])
+    return Numbers(caption + until, columns(*heads), [_peer_row(measure, row) for row in shown], open=True)
 
 
 def _peer_row(measure: str, row: dict[str, Any]) -> tuple[str, ...]:

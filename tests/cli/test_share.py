@@ -36,6 +36,20 @@ def test_a_summary_sealed_with_a_passphrase_is_one_zip(shoeing, store, tmp_path,
     assert shoeing("share", "--verify", tmp_path / "vet").code == 0
 
 
+def test_all_vets_are_told_the_same_of_the_groups(shoeing, store, tmp_path):
+    assert shoeing("share", "--store", store, "--all-vets", "--to", tmp_path / "vets", "--no-pdf").code == 0
+    shown = {
+        path.parent.parent.name: [
+            line for line in path.read_text(encoding="utf-8").splitlines() if "Hidden" not in line
+        ]
+        for path in (tmp_path / "vets").glob("*/data/peers.csv")
+    }
+    told = list(shown.values())
+    assert len(told) == 3
+    assert len(told[0]) > 1
+    assert all(rows == told[0] for rows in told), shown
+
+
 REFUSED = {
     "no store": (["--vet", "VP-01"], "--store"),
     "a vet practice without a consenting horse": (["--vet", "nobody"], "nobody"),

@@ -7,7 +7,7 @@ from schemas.shared import SHARED_TABLES, Asks
 
 KEPT_BACK = {
     "fee", "minutes", "notes", "travel_km", "handling", "owner_ref", "owner_name", "owner_contact", "yard", "farrier",
-    "share_with_vet", "horse_id", "visit_id", "loss_id", "spell_id", "source_file", "row_json",
+    "own_note", "share_with_vet", "horse_id", "visit_id", "loss_id", "spell_id", "source_file", "row_json",
 }  # fmt: skip
 TABLES = [*SHARED_TABLES.items(), ("asks as written", Asks)]
 
