@@ -18,8 +18,8 @@ SUMS = ("steps", "tt", "ty", "yy")
 COUNTS = {
     "sums": f"""
 select horse_id, foot, discipline, "end", {yes_or_no("shod")} as shod, count(*) as steps,
-       sum(days * days)::double / 49 as tt, sum(days * angle_change_deg) / 7 as ty,
-       sum(angle_change_deg * angle_change_deg) as yy
+       sum(days * days)::double / 49 as tt, round(sum(days * angle_change_deg), 8) / 7 as ty,
+       round(sum(angle_change_deg * angle_change_deg), 8) as yy
 from derived.foot_steps where angle_change_deg is not null group by all
 """,
     "leaving": angle_trend.COUNTS["feet"],

@@ -3,6 +3,7 @@
 import numpy as np
 import polars as pl
 
+from pipelines.analyses.angle_trend import line_sums
 from pipelines.analyses.splits import in_order, named
 from pipelines.stats.poisson import Z95
 from pipelines.stats.random_slopes import LineSums, random_slopes
@@ -32,7 +33,7 @@ _STAGED = f"""(
     select * exclude (angle_arrival_deg, angle_leaving_deg), 'leaving', angle_leaving_deg
     from {_READ} where angle_leaving_deg is not null
 )"""
-_YEARS = "(visit_date - min(visit_date) over (partition by horse_id, foot, angle_at)) / 365.25::double"
+_DAYS = "visit_date - min(visit_date) over (partition by horse_id, foot, angle_at)"
 
 _CHANGES = f"""(
     select horse_id, horse_name, foot, angle_at, visit_date as to_date, visit_id, farrier,
@@ -55,11 +56,11 @@ COUNTS = {
     "gaps": f"""
 with pairs as (
     select horse_id, horse_name, "end", visit_id, visit_date,
-           round(max(angle_leaving_deg) filter (is_left) - max(angle_leaving_deg) filter (not is_left), 6) as gap
+           round(max(angle_leaving_deg) filter (is_left) - max(angle_leaving_deg) filter (not is_left), 6) + 0.0 as gap
     from {_READ} group by all having gap is not null
 )
 select horse_id, horse_name, "end", count(*) as visits, max(visit_date) as measured_on,
-       arg_max(gap, (visit_date, visit_id)) as latest_gap_deg, avg(gap) as mean_gap_deg,
+       arg_max(gap, (visit_date, visit_id)) as latest_gap_deg, round(sum(gap), 6) / count(*) + 0.0 as mean_gap_deg,
        count(*) filter (abs(gap) > {CUT_OFF_DEG}) as uneven_visits
 from pairs group by all
 """,
@@ -68,9 +69,8 @@ select horse_id, foot, discipline, "end", arg_max(angle, (visit_date, visit_id))
 from {_STAGED} where angle_at = 'leaving' group by all
 """,
     "sums": f"""
-select angle_at, horse_id, foot, count(*) as n, sum(years) as t, sum(years * years) as tt, sum(angle) as y,
-       sum(years * angle) as ty, sum(angle * angle) as yy
-from (select *, {_YEARS} as years from {_STAGED}) group by all
+select angle_at, horse_id, foot, {line_sums("", "angle")}
+from (select *, {_DAYS} as days from {_STAGED}) group by all
 """,
     "changes": f"""
 select angle_at, round(change_deg, 6) as change_deg, count(*) as changes,

@@ -25,28 +25,33 @@ _LEFT = """(
 )"""
 
 
-def _sums(by: str, angle: str, years: str) -> str:
-    return f"""count(*) as {by}n, sum({years}) as {by}t, sum({years} * {years}) as {by}tt, sum({angle}) as {by}y,
-       sum({years} * {angle}) as {by}ty, sum({angle} * {angle}) as {by}yy"""
+def line_sums(by: str, angle: str) -> str:
+    """SQL of the sums of one foot's line over years; `days` counts from its first reading.
+
+    Rounded, so that sums of readings with a few decimals have the same last digit in whatever order they are added.
+    """
+    return f"""count(*) as {by}n, sum(days) / {DAYS_A_YEAR}::double as {by}t,
+       sum(days * days) / {DAYS_A_YEAR**2}::double as {by}tt, round(sum({angle}), 8) as {by}y,
+       round(sum(days * {angle}), 8) / {DAYS_A_YEAR}::double as {by}ty, round(sum({angle} * {angle}), 8) as {by}yy"""
 
 
 def _timed(foot: str, where: str = "true") -> str:
-    """The readings with the years since the first of each foot, or of each foot shod and each foot bare."""
-    years = f"(visit_date - min(visit_date) over (partition by {foot})) / {DAYS_A_YEAR}::double"
-    return f"(select *, {years} as years from {_LEFT} where {where})"
+    """The readings with the days since the first of each foot, or of each foot shod and each foot bare."""
+    days = f"visit_date - min(visit_date) over (partition by {foot})"
+    return f"(select *, {days} as days from {_LEFT} where {where})"
 
 
 # The sums of a foot are all that the likelihood needs of it.
 COUNTS = {
     "feet": f"""
-select horse_id, foot, discipline, "end", {_sums("", "angle", "years")} from {_timed("horse_id, foot")} group by all
+select horse_id, foot, discipline, "end", {line_sums("", "angle")} from {_timed("horse_id, foot")} group by all
 """,
     "shod": f"""
-select horse_id, foot, {yes_or_no("shod")} as shod, {_sums("", "angle", "years")}
+select horse_id, foot, {yes_or_no("shod")} as shod, {line_sums("", "angle")}
 from {_timed("horse_id, foot, shod")} group by all
 """,
     "toes": f"""
-select horse_id, foot, discipline, "end", {_sums("", "angle", "years")}, {_sums("toe_", "toe", "years")}
+select horse_id, foot, discipline, "end", {line_sums("", "angle")}, {line_sums("toe_", "toe")}
 from {_timed("horse_id, foot", "toe is not null")} group by all
 """,
 }

@@ -75,9 +75,17 @@ def bruise_burden(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
 def _curves(counts: dict[str, pl.DataFrame]) -> list[pl.DataFrame]:
     # The first look itself may find a bruise, so a foot is watched from the day before, the start being excluded.
-    watched = counts["followed"].select("horse_id", "foot", "discipline", start=pl.lit(-1), stop="last_day")
-    episodes = counts["episodes"]
-    relief = counts["relief"].select("horse_id", "foot", "sole_relief", "begins", start="from_day", stop="to_day")
+    watched = (
+        counts["followed"]
+        .sort("horse_id", "foot")
+        .select("horse_id", "foot", "discipline", start=pl.lit(-1), stop="last_day")
+    )
+    episodes = counts["episodes"].sort("horse_id", "foot", "day")
+    relief = (
+        counts["relief"]
+        .sort("horse_id", "foot", "from_day", "to_day")
+        .select("horse_id", "foot", "sole_relief", "begins", start="from_day", stop="to_day")
+    )
     begun = relief.filter("begins").rename({"stop": "day"})
     curves = [_curve("all", "all", watched, episodes)] if watched.height else []
     for dimension, stretches, events in (("discipline", watched, episodes), ("sole_relief", relief, begun)):

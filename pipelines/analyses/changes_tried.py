@@ -65,7 +65,12 @@ def changes_tried(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """
     cells = horses.beside_peers(counts["cells"])
     rates = cells.select("horse_id", "discipline", "end", "band", rate=pl.col("expected") / pl.col("shoe_days"))
-    periods = counts["periods"].join(rates, on=["horse_id", "discipline", "end", "band"], how="left", validate="m:1")
+    # In one order, so that sums have the same last digit however the store hands the rows over.
+    periods = (
+        counts["periods"]
+        .sort(*KEY, "period", "discipline", "end", "band")
+        .join(rates, on=["horse_id", "discipline", "end", "band"], how="left", validate="m:1")
+    )
     sides = {side: _side(periods, side) for side in ("before", "after")}
     table = counts["changes"].join(sides["before"], on=KEY, how="left").join(sides["after"], on=KEY, how="left")
     table = table.with_columns(pl.col("losses_before", "losses_after").fill_null(0))

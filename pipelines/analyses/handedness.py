@@ -43,11 +43,12 @@ with differences as ({_of_pairs("leaving_angle", "angle_leaving_deg")}
     from {_FEET} where wall_side in ('medial', 'lateral')
 ),
 by_horse as (
-    select farrier, compared, horse_id, count(*)::double as pairs, sum(difference)::double as total
+    select farrier, compared, horse_id, count(*)::double as pairs, round(sum(difference)::double, 8) as total
     from differences group by all
 )
-select farrier, compared, count(*) as horses, sum(pairs) as pairs, sum(total) as total,
-       sum(total * total) as total_squared, sum(total * pairs) as total_times_pairs, sum(pairs * pairs) as pairs_squared
+select farrier, compared, count(*) as horses, sum(pairs) as pairs, round(sum(total), 8) as total,
+       round(sum(total * total), 8) as total_squared, round(sum(total * pairs), 8) as total_times_pairs,
+       sum(pairs * pairs) as pairs_squared
 from by_horse group by all
 """
 }

@@ -3,6 +3,7 @@
 import numpy as np
 import polars as pl
 
+from pipelines.analyses.angle_trend import line_sums
 from pipelines.stats.clustered_mean import clustered_mean_limits
 from pipelines.stats.clustered_proportion import clustered_proportion_limits
 from pipelines.stats.poisson import Z95, clustered_rate_limits, exact_limits
@@ -75,12 +76,13 @@ select dimension, level, {_RATES} from by_horse group by all
 """,
     "angles": f"""
 with by_horse as (
-    select level, s.horse_id, count(*)::double as steps, sum(angle_change_deg) as total
+    select level, s.horse_id, count(*)::double as steps, round(sum(angle_change_deg), 8) as total
     from derived.foot_steps s join {_INTERVALS} i using (from_visit_id, to_visit_id)
     where angle_change_deg is not null group by all
 )
-select level, count(*) as horses, sum(steps) as steps, sum(total) as total, sum(total * total) as total_squared,
-       sum(total * steps) as total_times_steps, sum(steps * steps) as steps_squared
+select level, count(*) as horses, sum(steps) as steps, round(sum(total), 8) as total,
+       round(sum(total * total), 8) as total_squared, round(sum(total * steps), 8) as total_times_steps,
+       sum(steps * steps) as steps_squared
 from by_horse group by all
 """,
     "bruises": f"""
@@ -97,11 +99,10 @@ select level, {", ".join(f"sum({name}) as {name}" for name in BRUISES)},
        sum(bruised_to_bruised * steps_bruised) as again_times_steps, sum(steps_bruised * steps_bruised) as steps_squared
 from by_horse group by all
 """,
-    "horses": """
-select horse_id, horse_name, count(*) as n, sum(years) as t, sum(years * years) as tt, sum(days_late) as y,
-       sum(years * days_late) as ty, sum(days_late * days_late) as yy
+    "horses": f"""
+select horse_id, horse_name, {line_sums("", "days_late")}
 from (
-    select horse_id, days_late, (to_date - min(to_date) over (partition by horse_id)) / 365.25::double as years
+    select horse_id, days_late, to_date - min(to_date) over (partition by horse_id) as days
     from derived.visit_intervals where days_late is not null
 ) join accepted.horses using (horse_id) group by all
 """,

@@ -48,14 +48,14 @@ def loss_watch(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     of chance for the month. The sum signals at a threshold that chance alone reaches once in 120 months of the mean
     expected number; it then starts anew. A month may still be under way. Source: `pipelines.stats.cusum`.
     """
-    cells = counts["months"]
+    cells = counts["months"].sort("starts_on", "discipline", "end", "band")
     if cells.is_empty():
         return {"loss_watch": LossWatch.empty()}
     group = ("discipline", "end", "band")
     rate = pl.col("losses").sum().over(group) / pl.col("shoe_days").sum().over(group)
     months = (
         cells.with_columns(expected=rate * pl.col("shoe_days"))
-        .group_by("starts_on")
+        .group_by("starts_on", maintain_order=True)
         .agg(pl.col("losses", "shoe_days", "expected").sum())
         .sort("starts_on")
     )

@@ -129,7 +129,7 @@ def clustered_slope_error(units: LineSums, fit: Lines, clusters: np.ndarray) -> 
     if groups < 2:
         return float("nan")
     bread = fit.fixed / fit.sd_residual**2
-    return float(np.sqrt((bread @ (sums.T @ sums) @ bread)[1, 1] * groups / (groups - 1)))
+    return float(np.sqrt(max((bread @ (sums.T @ sums) @ bread)[1, 1], 0.0) * groups / (groups - 1)))
 
 
 def _estimable(units: LineSums) -> bool:

@@ -227,3 +227,20 @@ def test_every_part_that_is_counted_is_held_to_that_or_known_to_be_no_sum():
     of_horses = import_module("pipelines.analyses.horse_losses").COUNTS
     shared = {(name, part) for name in ("interval_guide", "due_list", "changes_tried") for part in of_horses}
     assert parts - set(COUNTED_BY) - NO_SUMS - shared == set()
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_the_order_of_the_rows_in_an_export_changes_no_digit_of_any_result(practice, seed):
+    mixed = {name: table.sample(fraction=1.0, shuffle=True, seed=seed) for name, table in practice.tables.items()}
+    told = [analysed_text(practice, tables) for tables in (practice.tables, mixed)]
+    assert {name for name in told[0] if told[0][name] != told[1][name]} == set()
+
+
+def analysed_text(practice, tables):
+    with open_store(None) as store:
+        store.take_in(records(tables, practice.last_day), NOW)
+        followed(store, {}, practice.last_day)
+        store.finish_load(NOW)
+        results = build.analyse(store)
+    about_the_load = {"rows_taken", "rows_set_aside", "files_taken"}
+    return {name: table.write_csv() for name, table in results.items() if name not in about_the_load}

@@ -52,8 +52,10 @@ YES = {True: ("yes", "Y", "x", "✓"), False: ("no", "N", "-", "False")}
 
 
 def practice(seed: int, horses: int = 3) -> dict[str, pl.DataFrame]:
-    """The four tables of a small made-up practice, typed, without free text."""
-    tables = dict(simulate(horses, 0.7, seed).tables)
+    """The tables of a small made-up practice, typed, without free text; one without rows is not kept."""
+    tables = {
+        name: table for name, table in simulate(horses, 0.7, seed).tables.items() if table.height or name != "changes"
+    }
     tables["visits"] = tables["visits"].with_columns(pl.lit(None, pl.String).alias("notes"))
     return tables
 
@@ -122,7 +124,7 @@ def as_flat(teller: Teller, tables: dict[str, pl.DataFrame]) -> dict[str, pl.Dat
     told = {name: teller.told(table) for name, table in tables.items()}
     rows = told["feet"].join(told["visits"], on="visit_id", how="left", maintain_order="left")
     flat = rows.join(told["horses"], on="horse_id", how="left", maintain_order="left")
-    return {"shoeing": teller.named(flat), "lost shoes": teller.named(told["losses"])}
+    return {"shoeing": teller.named(flat), "lost shoes": teller.named(told["losses"]), **_tried(teller, told)}
 
 
 def as_groups(teller: Teller, tables: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
@@ -136,7 +138,13 @@ def as_groups(teller: Teller, tables: dict[str, pl.DataFrame]) -> dict[str, pl.D
         wide = wide.join(own, on="visit_id", how="left", maintain_order="left")
     kept = [name for name in wide.columns if wide[name].null_count() < wide.height]
     visits = wide.select(pl.col(name).alias(teller.header(name)) for name in kept)
-    return {"visits": visits, "horses": teller.named(told["horses"]), "losses": teller.named(told["losses"])}
+    apart = {name: teller.named(told[name]) for name in ("horses", "losses")}
+    return {"visits": visits, **apart, **_tried(teller, told)}
+
+
+def _tried(teller: Teller, told: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """A sheet of the changes that were tried, where there are any."""
+    return {"changes tried": teller.named(told["changes"])} if "changes" in told else {}
 
 
 LAYOUTS = (as_tables, as_flat, as_groups)
