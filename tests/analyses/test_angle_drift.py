@@ -129,7 +129,7 @@ def least_away(unit, t, y):
     return minimize_scalar(lambda log: by_hand(unit, t, y, np.exp(log))[3], bounds=(-14, 6), method="bounded").fun
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(worlds.foot_steps())
 def test_every_level_agrees_with_the_best_of_a_search_over_the_whole_matrix(rows):
     found = results_of(analysis, foot_steps=worlds.frame("foot_steps", rows))["angle_drift"]

@@ -128,7 +128,7 @@ LOOK = some.tuples(
 )
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=25)
 @given(some.lists(LOOK, max_size=14))
 def test_in_any_small_world_the_mean_is_that_of_a_plain_second_reading(looks):
     rows = [

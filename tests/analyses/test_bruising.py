@@ -123,7 +123,7 @@ def _chances(horses):
     return row
 
 
-@settings(deadline=None, max_examples=80)
+@settings(deadline=None, max_examples=30)
 @given(worlds.bruise_steps())
 def test_every_level_agrees_with_a_count_by_hand(rows):
     table = results_of(analysis, bruise_steps=worlds.frame("bruise_steps", rows))["bruise_recurrence"]

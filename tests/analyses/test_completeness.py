@@ -62,7 +62,7 @@ def test_every_column_that_an_analysis_reads_is_said_to_limit_it(name):
     assert read - said == set(), f"say in completeness.USED_BY that these limit {name}"
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=25)
 @given(worlds.visits_and_feet())
 def test_every_column_agrees_with_counting_its_cells(world):
     frames = {"visits": fill(Visits, world[0]), "feet": fill(Feet, world[1])}

@@ -150,7 +150,7 @@ def _rate(horse, group, cells):
     return sum(cell[0] for cell in members.values()) / days if days else None
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(worlds.spells(longest=90))
 def test_every_horse_agrees_with_a_walk_through_the_days(rows):
     names = [{"horse_id": name, "horse_name": name, "discipline": kind} for name, kind in worlds.HORSES.items()]

@@ -60,7 +60,7 @@ def test_a_blank_yard_is_not_recorded(record):
     assert lengths(record)["yard", "not recorded"]["intervals"] == 2
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(worlds.intervals())
 def test_every_level_agrees_with_numpy_on_the_written_out_intervals(rows):
     table = results_of(analysis, visit_intervals=worlds.frame("visit_intervals", rows))["interval_lengths"]

@@ -86,7 +86,7 @@ def _rate(horses):
     return row
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(worlds.spells())
 def test_every_level_agrees_with_a_count_by_hand(rows):
     table = results_of(analysis, shoe_spells=worlds.frame("shoe_spells", rows))["loss_rates"]

@@ -102,7 +102,7 @@ def by_hand(rows):
     return days
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(worlds.spells())
 def test_every_curve_agrees_with_a_count_by_hand(rows):
     table = results_of(analysis, shoe_spells=worlds.frame("shoe_spells", rows))["retention"]

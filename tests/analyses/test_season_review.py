@@ -122,7 +122,7 @@ def total(visits, name):
     return sum(known) if known or not visits else None
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(worlds.visits_and_feet(), worlds.spells_about_new_year(), worlds.intervals())
 def test_the_review_agrees_with_a_walk_through_the_year(world, spells, intervals):
     visits, feet = world

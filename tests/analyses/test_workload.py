@@ -99,7 +99,7 @@ def _total(visits, name):
     return sum(known) if known else None
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=30)
 @given(worlds.visits_and_feet())
 def test_every_week_and_month_agrees_with_adding_up_by_hand(world):
     visits, feet = world

@@ -31,7 +31,7 @@ ROWS = {
 }  # fmt: skip
 WORLD = st.fixed_dictionaries({table: st.lists(rows, max_size=5) for table, rows in ROWS.items()})
 PARENT = {"visits": ("horses", 1), "feet": ("visits", 0), "losses": ("horses", 1)}
-SLOW_READ = settings(deadline=None, max_examples=60)
+SLOW_READ = settings(deadline=None, max_examples=40)
 KEY = {"horses": 1, "visits": 1, "feet": 2, "losses": 1}
 
 

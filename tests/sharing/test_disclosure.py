@@ -100,7 +100,7 @@ def cells_of(parts: list[Part], share: int) -> list[str]:
     return sorted({cell for part in parts for cell in part.cells if cell.startswith(f"{share}/")})
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(records(slots=1))
 def test_an_attacker_with_one_summary_recovers_no_hidden_figure(parts):
     shown = publishable(parts, cells_of(parts, 0))
@@ -108,7 +108,7 @@ def test_an_attacker_with_one_summary_recovers_no_hidden_figure(parts):
         assert feasible_width(parts, shown, hidden) >= MIN_COUNT - 1e-6, hidden
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(records(slots=3))
 def test_an_attacker_with_two_overlapping_summaries_recovers_no_hidden_figure(parts):
     first = publishable(parts, cells_of(parts, 0))
@@ -124,7 +124,7 @@ def stands_among(parts: list[Part], hidden: str, told: frozenset[str]) -> bool:
     return bool(same)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(records(slots=3))
 def test_no_piece_cut_out_by_two_summaries_is_small_or_of_few_owners(parts):
     first = publishable(parts, cells_of(parts, 0))

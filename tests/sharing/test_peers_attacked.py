@@ -170,7 +170,7 @@ def summaries(draw) -> list[Step]:
     return steps
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(summaries())
 def test_no_readers_reckon_a_count_under_five_nor_a_group_of_under_five_owners_from_finished_rows(steps):
     assert small(steps) == []

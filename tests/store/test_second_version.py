@@ -88,7 +88,7 @@ def same(found: pl.DataFrame, table, plain_rows: list[dict]):
     assert_frame_equal(found.sort(table.key()), expected.sort(table.key()))
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     tables=five_day_worlds(),
     as_of=DAYS,
