@@ -3,7 +3,7 @@
 import csv
 import io
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -17,6 +17,8 @@ from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings, LoadTables
 from schemas.problem import Problem
 
+TO_FILL_IN = ("horse_name", "yard", "visit_date", "foot", "arrival", "work", "visit_kind", "discipline", "found_off")
+"""What a row cannot do without: these stand in a report even where all of its rows leave them blank."""
 DECLARED = list(dict.fromkeys(column for table in EXPORT_TABLES.values() for column in table.columns()))
 
 
@@ -31,7 +33,11 @@ def write_report(set_aside: pl.DataFrame, report: Path, exports: Sequence[Path] 
         raise Problem(f"--report writes a .csv or .xlsx file, not {report.name}")
     if any(report.resolve() in (path.resolve(), *path.resolve().glob("*")) for path in exports):
         raise Problem(f"{report} is a file of the export itself: name another, so that no record is lost")
-    tables = {name: rows for name in EXPORT_TABLES if (rows := _rows(set_aside.filter(table_name=name))).height}
+    tables = {
+        name: rows
+        for name, table in EXPORT_TABLES.items()
+        if (rows := _rows(set_aside.filter(table_name=name), table.required())).height
+    }
     try:
         return _workbook(tables, report) if kind == ".xlsx" else _text(tables, report)
     except OSError as error:
@@ -53,13 +59,14 @@ def write_layout(outcome: Outcome, path: Path) -> None:
         raise Problem(f"cannot write {path}: {error.strerror}") from error
 
 
-def _rows(findings: pl.DataFrame) -> pl.DataFrame:
+def _rows(findings: pl.DataFrame, needed: Collection[str] = ()) -> pl.DataFrame:
     """One row a row set aside: its cells as they were found, declared columns first, and its reasons."""
     rows = findings.group_by("source_file", "source_row", "row_json", maintain_order=True).agg("reason")
     cells = [
         json.loads(text) | {REASONS_HEADER: "; ".join(why)} for text, why in rows.select("row_json", "reason").rows()
     ]
-    names = {name for row in cells for name, text in row.items() if text is not None}
+    names = {name for row in cells for name, text in row.items() if text is not None or name in TO_FILL_IN}
+    names |= {name for name in needed if name in TO_FILL_IN}
     declared = [name for name in DECLARED if name in names]
     others = sorted(names - {*declared, REASONS_HEADER})
     columns = [*declared, *others, REASONS_HEADER]

@@ -18,6 +18,9 @@ def tell_publish(outcome: Outcome, site: Path, out: TextIO) -> None:
     out.write(f"Read as of {outcome.as_of}. {len(outcome.pages)} pages written; open {site / 'index.html'}\n")
     if outcome.rows_set_aside:
         out.write("`shoeing check` with the same files says which rows were set aside, and why.\n")
+    elif outcome.warnings.height:
+        doubts = _many(outcome.warnings.height, "doubt")
+        out.write(f"{doubts}: `shoeing check` with the same files names what to look at and what was left unread.\n")
 
 
 def tell_check(outcome: Outcome, out: TextIO, written: Sequence[Path] = ()) -> None:

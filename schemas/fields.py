@@ -81,7 +81,7 @@ HORSES = {
         pattern=r"^([4-9]|1[0-9]|2[0-2])(\.[0-3])?$",
         also=("height", "hands", "hh"),
     ),
-    "mass_kg": _number("Body mass.", "kg", 80, 1300, also=("mass", "weight", "kg")),
+    "mass_kg": _number("Body mass.", "kg", 80, 1300, also=("mass", "weight", "kg", "lbs")),
     "turnout": _word("How much of the day the horse spends turned out.", words.TURNOUTS, "turned out", "kept"),
     "work_days_per_week": _count(
         "Days a week the horse works.", 0, 7, also=("days worked", "work days", "days a week")
@@ -129,12 +129,14 @@ VISITS = {
         600,
         doubt_below=5,
         doubt_above=300,
-        also=("mins", "time", "time taken", "duration"),
+        also=("mins", "time", "time taken", "duration", "hours"),
     ),
     "fee": _number(
         "What was charged, in the practice's own currency.", "currency", 0, also=("charge", "price", "paid")
     ),
-    "travel_km": _number("Distance driven for the visit.", "km", 0, 1000, also=("travel", "km", "distance", "driven")),
+    "travel_km": _number(
+        "Distance driven for the visit.", "km", 0, 1000, also=("travel", "km", "distance", "driven", "miles", "mileage")
+    ),
     "planned_weeks": _number(
         "Interval agreed for the next visit.",
         "weeks",

@@ -66,8 +66,10 @@ def read_export(
     files = [read_file(source) for source in sources]
     may_lack = bool(len(known.horse_ids)) and all(path.is_file() for path in map(Path, paths))
     sheets = [part for file in files for sheet in file.sheets for part in apart(sheet)]
-    laid = lay_out(sheets, practice.headers, set(practice.defaults), may_lack, set(practice.apart.values()))
-    habits = Habits(None, (as_of or today).year, practice.words, practice.units)
+    laid = lay_out(
+        sheets, practice.headers, set(practice.defaults), may_lack, set(practice.apart.values()), practice.units
+    )
+    habits = Habits(None, (as_of or today).year, practice.words)
     by_file = settle(laid.tables, dates or practice.dates, habits)
     by_file |= {source.called: habits for source in sources if source.called not in by_file}
     tables = {name: _with_defaults(part, name, practice) for name, part in laid.tables.items()}

@@ -9,7 +9,9 @@ from schemas.exports import EXPORT_TABLES
 from schemas.synonyms import SYNONYMS, plain
 
 DECLARED, WITHOUT_UNIT, ALSO = range(3)
-UNIT_WORDS = re.compile(r" (mm|cm|in|ins|inches|deg|degrees|kg|lb|km|miles|weeks|wks|mins|minutes|hh|years?)$")
+UNIT_WORDS = re.compile(
+    r" (mm|cm|in|ins|inches|deg|degrees|kg|lbs?|pounds|stone|km|miles|weeks|wks|days|mins|minutes|hours|hrs|hh|years?)$"
+)
 BRACKETS = re.compile(r"[(\[{]([^)\]}]*)[)\]}]")
 TABLE_HEADER = "table"
 """Header of the first column of such a report: the table a row belongs to."""

@@ -10,6 +10,7 @@ from pipelines.intake.headers import REASONS_HEADER, Meant, normal
 from pipelines.intake.roles import Role, refuse_lacking, role_of
 from pipelines.intake.sheet import EXPORT, FILE, RAGGED, ROW, SOURCE, SURPLUS, Sheet, cell
 from pipelines.intake.told import Told
+from pipelines.intake.units import with_units
 from schemas import words
 from schemas.exports import EXPORT_TABLES, REQUIRED_TABLES
 from schemas.problem import Problem
@@ -71,13 +72,14 @@ def lay_out(
     given: set[str],
     may_lack_tables: bool,
     telling: Collection[str] = (),
+    units: dict[str, str] | None = None,
 ) -> Laid:
     """The tables, pieces of one table put together in order of arrival.
 
     named: a practice's own headers, plain, and the declared columns they stand for. given: columns that it gives a
     default. may_lack_tables: whether the rest is in the store already. telling: columns of horses that tell apart two
-    of one name. Raises Problem where a table or column that must be there is missing, or a column stands twice in one
-    sheet.
+    of one name. units: the unit of a column's bare numbers, by column. Raises Problem where a table or column that must
+    be there is missing, or a column stands twice in one sheet.
     """
     laid, pieces = Laid(), defaultdict(list)
     roles = [(sheet, role_of(sheet, named, given) if sheet.header else None) for sheet in sheets]
@@ -87,11 +89,11 @@ def lay_out(
             _not_understood(sheet, laid)
             continue
         role = _told_elsewhere(sheet, role, told)
-        body = _records(sheet, role, laid)
+        body = with_units(sheet, role, _records(sheet, role, laid), units or {})
         laid.rows[sheet.file] += body.height
         for table, piece in _pieces(sheet, role, body, telling).items():
             pieces[table].append(piece)
-        laid.taken.append(_told(sheet, role, body, laid))
+        laid.taken.append(_told(sheet, role, body, laid, {said for said, column in named.items() if not column}))
     if not may_lack_tables:
         _refuse_missing_tables(pieces, sheets, [sheet.source for sheet, role in roles if role and _names_horses(role)])
     for table in EXPORT_TABLES:
@@ -324,10 +326,10 @@ def _keys_there(piece: pl.DataFrame, table: str) -> list[str]:
     return ["horse_id", HIDDEN + "horse_name", HIDDEN + "yard", "visit_date", "farrier"]
 
 
-def _told(sheet: Sheet, role: Role, body: pl.DataFrame, laid: Laid) -> Told:
+def _told(sheet: Sheet, role: Role, body: pl.DataFrame, laid: Laid, ignored: Collection[str]) -> Told:
     unknown = []
     for at, meant in enumerate(role.columns):
-        if meant is None and not _means_nothing(sheet, at):
+        if meant is None and not _means_nothing(sheet, at) and plain(sheet.header[at]) not in ignored:
             name = _own_name(sheet.header, at, set())
             unknown.append(name)
             laid.unread.append((role.primary, sheet.source, sheet.header_row, name))

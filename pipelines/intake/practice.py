@@ -39,12 +39,18 @@ class Practice:
 def read_practice(path: Path) -> Practice:
     """The layout file at `path`. Raises Problem naming the file and the line where it cannot be used."""
     try:
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8-sig")
         found = tomllib.loads(text)
     except OSError as error:
         raise Problem(f"{path} cannot be opened: {error.strerror}") from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise Problem(f"{path}: {error}") from error
+    except UnicodeDecodeError as error:
+        raise Problem(
+            f"{path} is no plain text in UTF-8: save it so in a text editor, not in a word processor"
+        ) from error
+    except tomllib.TOMLDecodeError as error:
+        curly = next((mark for mark in "“”„‘’" if mark in text), None)
+        hint = f": {curly} is no quotation mark here, write straight ones" if curly else ""
+        raise Problem(f"{path}: {error}{hint}") from error
     checked = _Checked(path, text)
     for part in found:
         if part not in PARTS:
@@ -89,6 +95,8 @@ class _Checked:
 
     def header(self, column: Any, about: str) -> str:
         """A column, or one of a foot's group: "LF arrival"."""
+        if column == "":
+            return ""
         of_a_foot = str(column).partition(" ")
         if of_a_foot[0] in FEET and of_a_foot[2]:
             return f"{of_a_foot[0]} {self.column(of_a_foot[2], 'headers', about)}"
@@ -154,7 +162,7 @@ def draft(told: list, aside: Any) -> str:
         "# Every column stands in schemas/README.md.",
         "",
         "[headers]",
-        '# "your header" = "column"',
+        '# "your header" = "column", or "" to leave a column of yours out',
     ]
     for one in told:
         lines.append(f"# {one.source}: {one.says}")

@@ -5,6 +5,7 @@ from typing import NamedTuple
 from pipelines.intake.headers import DECLARED, REASONS_HEADER, Meant, foot_and_rest, meanings_of, normal
 from pipelines.intake.sheet import Sheet, cell
 from pipelines.intake.spellings import Habits, read
+from schemas import words
 from schemas.exports import EXPORT_TABLES, SELDOM
 from schemas.problem import Problem
 from schemas.synonyms import plain
@@ -107,13 +108,15 @@ def _columns_it_may_be(header: str) -> set[str]:
 
 def _options(header: str, named: dict[str, str]) -> tuple[Meant, ...]:
     said = normal(header)
-    own = named.get(said) or named.get(plain(header))
+    own = named.get(said, named.get(plain(header)))
+    if own == "":
+        return ()
+    for foot, rest in foot_and_rest(said) if named else ():
+        column = own if own in EXPORT_TABLES["feet"].columns() else named.get(rest)
+        if column:
+            return (Meant("feet", column, DECLARED, foot),)
     if own is not None:
         return tuple(meant._replace(rank=DECLARED) for meant in meanings_of(own))
-    if named:
-        for foot, rest in foot_and_rest(said):
-            if rest in named:
-                return (Meant("feet", named[rest], DECLARED, foot),)
     return meanings_of(header)
 
 
@@ -229,8 +232,10 @@ def _tables(primary: str, by_groups: bool, columns: list[Meant | None], given: s
 def _tells_losses(sheet: Sheet, columns: list[Meant | None]) -> bool:
     """Whether a row a foot also says on which day that foot's shoe was found off: then it tells a loss as well."""
     at = next((at for at, meant in enumerate(columns) if meant and meant.column == "found_off"), None)
-    there = {meant.column for meant in columns if meant}
-    return at is not None and bool(there & set(HORSE)) and _fits(sheet, at, (columns[at],) * 2)[0] == MOSTLY
+    if at is None or not {meant.column for meant in columns if meant} & set(HORSE):
+        return False
+    written = [text.strip().casefold() for text in sheet.cells[cell(at)].drop_nulls().unique() if text.strip()]
+    return any(text not in words.YES and text not in words.NO for text in written)
 
 
 def _is_used(meant: Meant, tables: tuple[str, ...]) -> bool:

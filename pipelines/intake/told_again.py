@@ -14,6 +14,8 @@ CHANGES_IN_TIME = (
     "owner_ref", "owner_name", "owner_contact", "vet_practice", "share_with_vet",
 )  # fmt: skip
 """What may be told of one horse differently from visit to visit; a name, a year of birth or a chip may not."""
+TURNS_ONCE = ("discipline", "sex", "breed", "yard", "owner_ref", "vet_practice")
+"""Of these, what does not go back and forth: where it does, they may be two horses."""
 
 
 def agree(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
@@ -31,11 +33,13 @@ def agree(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
     groups = marked.filter((pl.len().over(key) > 1) & pl.col(FOLDED).any().over(key))
     if groups.is_empty():
         return rows, []
-    one = {name: pl.col(name).drop_nulls() for name in content}
-    said = [pl.when(same.n_unique() == 1).then(same.first()).over(key).alias(name) for name, same in one.items()]
+    said = [
+        pl.when(_alike(name, rows).n_unique() == 1).then(pl.col(name).drop_nulls().first()).over(key).alias(name)
+        for name in content
+    ]
     filled = groups.with_columns(said).select(AT, *content)
     typed = rows.typed.with_row_index(AT).join(filled, on=AT, how="left", suffix="@said", maintain_order="left")
-    typed = typed.with_columns(pl.col(name).fill_null(pl.col(f"{name}@said")) for name in content)
+    typed = typed.with_columns(pl.coalesce(f"{name}@said", name).alias(name) for name in content)
     typed = typed.select(rows.typed.columns)
     unread, doubts = {}, []
     for name, odd in rows.unread.items():
@@ -45,6 +49,14 @@ def agree(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
             doubts.append(_taken_so(rows, typed, settled, name))
     unread = {name: odd for name, odd in unread.items() if odd.any()}
     return Rows(rows.name, rows.texts, typed, unread, rows.whys, rows.doubts), doubts
+
+
+def _alike(name: str, rows: Rows) -> pl.Expr:
+    """What is said, in capitals or not: Pip and PIP are one name."""
+    said = pl.col(name).drop_nulls()
+    if rows.table.columns()[name].kind != "text":
+        return said
+    return said.str.to_lowercase().str.replace_all(r"[\s_.\-]+", " ").str.strip_chars()
 
 
 def latest(rows: Rows, told_on: Callable[[], pl.DataFrame]) -> tuple[Rows, list[pl.DataFrame]]:
@@ -69,12 +81,21 @@ def latest(rows: Rows, told_on: Callable[[], pl.DataFrame]) -> tuple[Rows, list[
         day = pl.when(pl.col(name).is_not_null()).then("day")
         then = pl.col(name).filter(day == day.max())
         settled = known & (_kinds(name).over(key) > 1) & (then.n_unique() == 1).over(key)
+        if name in TURNS_ONCE:
+            settled &= ~pl.struct(key).is_in(_back_and_forth(told, name, key))
         chosen = told.filter(settled).with_columns(then.first().over(key).alias("@then"))
         if chosen.is_empty():
             continue
         typed = typed.with_columns(typed[name].scatter(chosen[AT], chosen["@then"]))
         doubts.append(_taken_later(rows, chosen, name, key))
     return Rows(rows.name, rows.texts, typed, rows.unread, rows.whys, rows.doubts), doubts
+
+
+def _back_and_forth(told: pl.DataFrame, name: str, key: list[str]) -> list[dict]:
+    """Keys of the horses of which one thing is told, then another, then the first again."""
+    turns = (pl.col(name) != pl.col(name).shift(1)).sum()
+    in_time = told.drop_nulls(name).sort("day", AT).group_by(key).agg(turns.alias("turns"), _kinds(name).alias("kinds"))
+    return in_time.filter(pl.col("turns") >= pl.col("kinds")).select(key).to_dicts()
 
 
 def _kinds(name: str) -> pl.Expr:
@@ -87,9 +108,11 @@ def _taken_later(rows: Rows, chosen: pl.DataFrame, name: str, key: list[str]) ->
     first = other.unique([*key, name], keep="first", maintain_order=True).sort(AT)
     bad = pl.repeat(False, rows.height, eager=True).scatter(first[AT], True)
     line = found(rows, bad, "latest_taken", name, pl.col(name), pl.lit(""))
+    two = "; if they are two horses, say in a layout file under [horses] what tells them apart"
     reason = pl.concat_str(
-        pl.lit(f'{name} says "'), line["value"].str.strip_chars(), pl.lit('" and on the last visit "'),
-        first["@then"].cast(pl.String).str.replace(r"\.0$", ""), pl.lit('": the last is taken'),
+        first["horse_name"].fill_null(""), pl.lit(f': {name} says "'), line["value"].str.strip_chars(),
+        pl.lit('" and on the last visit "'), first["@then"].cast(pl.String).str.replace(r"\.0$", ""),
+        pl.lit('": the last is taken' + (two if name in TURNS_ONCE else "")),
     )  # fmt: skip
     return line.with_columns(reason.alias("reason"))
 

@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from pipelines.intake import read_export
+from pipelines.intake.practice import read_practice
 from schemas.problem import Problem
 from schemas.records import Known
 
@@ -179,7 +180,7 @@ def test_what_a_horse_changed_in_is_taken_from_its_last_visit_that_tells_it_wher
     assert records.set_aside.is_empty()
     assert records.tables["horses"].select("horse_name", "mass_kg").rows() == [("Ash", 510.0), ("Bay", 450.0)]
     assert records.warnings.select("source_row", "rule", "reason").rows() == [
-        (2, "latest_taken", 'mass_kg says "500" and on the last visit "510": the last is taken')
+        (2, "latest_taken", 'Ash: mass_kg says "500" and on the last visit "510": the last is taken')
     ]
 
 
@@ -243,6 +244,84 @@ def test_changes_that_were_tried_come_in_by_name_and_their_notes_stay_private(re
 
 def test_a_foot_row_of_all_feet_is_still_refused(read):
     assert "one row is one foot" in read(book=FLAT.replace("NF ", "all")).set_aside["reason"][0]
+
+
+def test_a_discipline_that_goes_back_and_forth_is_of_two_horses_rather_and_is_never_taken_from_the_last(read):
+    back = CHANGING.replace("Eventing | 510", "Polo | 500").replace("500", "510")
+    told = read(book=back).set_aside.filter(rule="same_key_twice")
+    assert told["reason"].str.contains("differ in discipline", literal=True).all()
+    once = CHANGING.replace("Eventing |     | 2024-04-02", "Polo | 510 | 2024-04-02").replace("500", "510")
+    records = read(book=once)
+    assert disciplines(records) == ["polo", "polo"]
+    assert "if they are two horses, say in a layout file" in records.warnings.filter(rule="latest_taken")["reason"][0]
+
+
+def test_a_name_in_capitals_now_and_then_is_the_same_name(read):
+    records = read(book=FLAT.replace("Ash   | Top  | Eventing | 13/02/2024 | A       | routine | OF", "ASH | TOP | "
+                                     "Eventing | 13/02/2024 | A | routine | OF"))  # fmt: skip
+    assert (works(records), records.tables["horses"]["horse_name"].to_list()) == (FEET, ["Ash", "Bay"])
+
+
+UNITS = """
+    Horse | Use  | Weight (lbs) | Height (cm) | Date       | Kind    | Hours | Travel (miles) | Foot | Arrival | Done | Toe in (cm) | Toe out
+    Ash   | Polo | 1100         | 158         | 2024-01-02 | routine | 1.5   | 12             | LF   | bare    | trim | 8.4         | 8.1 cm
+    Ash   | Polo | 499 kg       | 158         | 2024-01-02 | routine | 1.5   | 12             | RF   | bare    | trim | 84 mm       | 81
+"""  # noqa: E501
+
+
+def test_a_unit_that_a_header_names_is_that_of_its_bare_numbers(read):
+    records = read(book=UNITS.replace("499 kg", "1100"))
+    assert records.set_aside.is_empty()
+    assert records.tables["horses"].select("mass_kg", "height_hands").rows() == [(498.951607, "15.2")]
+    assert records.tables["visits"].select("minutes", "travel_km").rows() == [(90.0, 19.312128)]
+    assert records.tables["feet"].select("toe_arrival_mm", "toe_leaving_mm").rows() == [(84.0, 81.0)] * 2
+
+
+def test_a_unit_of_a_layout_file_goes_back_with_the_row_that_is_set_aside(tmp_path):
+    records = read_with(tmp_path, UNITS.replace("499 kg", "1100"), '[units]\ntoe_leaving_mm = "cm"\n')
+    rows = records.set_aside.filter(table_name="feet")["row_json"].to_list()
+    assert len(rows) == 1
+    assert '"toe_leaving_mm":"81 cm"' in rows[0]
+
+
+def test_one_day_that_cannot_be_read_does_not_hide_the_losses_of_a_sheet(read):
+    told = WITH_LOSSES.replace("fit new |            |\n", "fit new | Tues       | caught\n", 1)
+    records = read(book=told)
+    assert records.tables["losses"]["found_off"].to_list() == [date(2024, 2, 20)]
+    assert records.set_aside.filter(table_name="losses", rule="cannot_read")["value"].to_list() == ["Tues"]
+
+
+def test_a_layout_file_leaves_a_column_out_and_names_those_of_a_foot(tmp_path):
+    records = read_with(
+        tmp_path, with_column(FLAT, "Coat", ["bay", "", ""]), '[headers]\n"Angle in" = ""\n"Coat" = ""\n'
+    )
+    assert records.tables["feet"]["angle_arrival_deg"].null_count() == 3
+    assert records.taken[0].unknown == ()
+    drawn = """
+        Horse | Use  | Date       | Kind    | LF Came in | LF Done | RF Came in | RF Done | Left front Eisen | Right front Eisen
+        Ash   | Polo | 2024-01-02 | routine | bare       | fit new | bare       | fit new | bar              | plain
+    """  # noqa: E501
+    wide = read_with(
+        tmp_path, drawn, '[headers]\n"Left front Eisen" = "shoe_style"\n"Right front Eisen" = "shoe_style"\n'
+    )
+    assert wide.tables["feet"].select("foot", "shoe_style").rows() == [("LF", "bar"), ("RF", "plain")]
+
+
+@pytest.mark.parametrize(
+    ("data", "said"),
+    [
+        ('\ufeff[dates]\norder = "day-first"\n'.encode(), None),
+        ("[dates]\norder = “day-first”\n".encode(), "“ is no quotation mark here"),
+        ("# Hufeisen für\n".encode("cp1252"), "no plain text in UTF-8"),
+    ],
+)
+def test_a_layout_file_of_another_program_is_read_or_says_what_is_wrong_with_it(tmp_path, data, said):
+    (tmp_path / "practice.toml").write_bytes(data)
+    if said is None:
+        assert read_practice(tmp_path / "practice.toml").dates == "day-first"
+        return
+    with pytest.raises(Problem, match=said):
+        read_practice(tmp_path / "practice.toml")
 
 
 def test_one_misspelt_repeat_is_taken_as_the_others_have_it_and_named(read):
