@@ -9,20 +9,24 @@ from pathlib import Path
 import duckdb
 import pytest
 
+from pipelines.simulate import simulate, write_practice
+
 ROOT = Path(__file__).parents[2]
 RESULTS = ("loss_rates", "retention", "horse_losses", "bruise_recurrence", "angle_drift", "workload")
 
 
 @pytest.fixture(scope="module")
 def published(tmp_path_factory):
-    """The made-up practice published twice: plainly, and as a flow."""
+    """A small made-up practice published twice: plainly, and as a flow."""
     places = {way: tmp_path_factory.mktemp(way) for way in ("plain", "flow")}
-    said = {way: publish(place, ["--flow"] if way == "flow" else []) for way, place in places.items()}
+    export = tmp_path_factory.mktemp("export") / "practice"
+    write_practice(simulate(14, 1.0, 3), export)
+    said = {way: publish(place, ["--flow"] if way == "flow" else [], export) for way, place in places.items()}
     return places, said
 
 
-def publish(place, extra, export=None):
-    arguments = ["publish", export or ROOT / "sample_data" / "practice"]
+def publish(place, extra, export):
+    arguments = ["publish", export]
     arguments += ["--store", place / "s.duckdb", "--site", place / "site", *extra]
     return shoeing(arguments)
 
