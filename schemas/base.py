@@ -1,5 +1,6 @@
 """Table: the one door from a frame to a table. Problem: the one kind of error that is for people."""
 
+from collections.abc import Iterator
 from typing import Any
 
 import pandera.polars as pa
@@ -9,6 +10,9 @@ from schemas.fields import MEANINGS, Meaning
 from schemas.problem import Problem
 
 __all__ = ["Problem", "Table", "TableError", "column"]
+
+
+_RULES: dict[type, list[pl.Expr]] = {}
 
 
 class TableError(Exception):
@@ -76,6 +80,31 @@ class Table(pa.DataFrameModel):
         return pl.DataFrame(schema=cls.dtypes())
 
     @classmethod
+    def is_sound(cls, typed: pl.DataFrame) -> bool:
+        """Whether a frame in the declared types keeps every rule, told in one pass; pandera tells which it breaks.
+
+        Never laxer than pandera, which is asked wherever this finds a fault: sixty result tables take it a second.
+        """
+        if typed.is_empty():
+            return True
+        rules = _RULES.get(cls)
+        if rules is None:
+            rules = _RULES[cls] = cls._rules()
+        return all(typed.select(rules).row(0))
+
+    @classmethod
+    def _rules(cls) -> list[pl.Expr]:
+        dtypes, required = cls.dtypes(), set(cls.required())
+        rules = [
+            rule
+            for name, meaning in cls.columns().items()
+            for rule in _keeps(name, meaning, name in required, dtypes[name] == pl.Float64)
+        ]
+        if cls.key():
+            rules.append(pl.struct(cls.key()).n_unique() == pl.len())
+        return [rule.alias(str(at)) for at, rule in enumerate(rules or [pl.lit(True)])]
+
+    @classmethod
     def check(cls, frame: pl.DataFrame) -> pl.DataFrame:
         """The frame with exactly the declared columns, order and types, once every rule holds.
 
@@ -88,10 +117,30 @@ class Table(pa.DataFrameModel):
             raise TableError(f"{cls.__name__}: undeclared columns {surplus}, absent columns {absent}")
         try:
             typed = frame.select(list(cls.columns())).cast(cls.dtypes())
-            cls.validate(typed, lazy=True)
+            if not cls.is_sound(typed):
+                cls.validate(typed, lazy=True)
         except (pl.exceptions.PolarsError, pa.errors.SchemaErrors, pa.errors.SchemaError) as error:
             raise TableError(f"{cls.__name__}: {_short(error)}") from error
         return typed
+
+
+def _keeps(name: str, meaning: Meaning, required: bool, is_float: bool) -> Iterator[pl.Expr]:
+    """Whether each rule of one column holds."""
+    value = pl.col(name)
+    if required:
+        yield value.is_not_null().all()
+        if is_float:
+            yield value.is_not_nan().all()
+    if meaning.low is not None:
+        yield (value >= meaning.low).all()
+    if meaning.high is not None:
+        yield (value <= meaning.high).all()
+    if meaning.words:
+        yield value.is_in(list(meaning.words)).all()
+    if meaning.pattern:
+        yield value.str.contains(f"^(?:{meaning.pattern})").all()
+    if meaning.longest:
+        yield value.str.len_chars().is_between(1, meaning.longest).all()
 
 
 def _short(error: Exception) -> str:
