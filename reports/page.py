@@ -154,6 +154,8 @@ def policy() -> str:
 
 @cache
 def _templates() -> Environment:
+    from reports.numbers_html import numbers_html  # which knows the table it writes
+
     environment = Environment(
         loader=FileSystemLoader(TEMPLATES, encoding="utf-8"),
         autoescape=True,
@@ -161,6 +163,6 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters |= {"day": day, "svg": to_svg, "whole": whole}
+    environment.filters |= {"day": day, "svg": to_svg, "whole": whole, "as_table": numbers_html}
     environment.globals["BLANK"] = BLANK
     return environment

@@ -1,7 +1,7 @@
 """A picture put together from SVG elements: no script, no style attribute, no id, text escaped."""
 
 from collections.abc import Iterable
-from functools import cache
+from functools import cache, lru_cache
 from html import escape
 from typing import Any
 
@@ -55,6 +55,15 @@ def _hyphened(key: str) -> str:
 
 
 def _short(value: Any) -> str:
-    if isinstance(value, str):
-        return escape(value)
+    kind = type(value)
+    if kind is str:
+        return _escaped(value)
+    if kind is int:
+        return str(value)
     return f"{value:.2f}".rstrip("0").rstrip(".") if isinstance(value, float) else str(value)
+
+
+@lru_cache(maxsize=4096)
+def _escaped(words: str) -> str:
+    """Colours, classes and anchors are few and come again and again."""
+    return escape(words)

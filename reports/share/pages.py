@@ -10,6 +10,7 @@ import polars as pl
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from reports import page
+from reports.numbers_html import numbers_html
 from reports.share.views import summary_of
 from reports.wording import day, whole
 
@@ -50,5 +51,5 @@ def templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters |= {"day": day, "whole": whole}
+    environment.filters |= {"day": day, "whole": whole, "as_table": numbers_html}
     return environment
