@@ -1,20 +1,18 @@
 """The set of pages: result tables in, one HTML file a page out."""
 
-from itertools import chain
 from pathlib import Path
 
 import polars as pl
 
 from reports.drawing import quickly_built
 from reports.due_files import write_due_files
-from reports.page import to_html
+from reports.horse_files import write_horses, write_page
 from reports.pages.angles import angles
 from reports.pages.bruising import bruising
 from reports.pages.data import data
 from reports.pages.due import due
 from reports.pages.glance import glance
 from reports.pages.handedness import handedness
-from reports.pages.horse import horse_pages
 from reports.pages.horses import horses
 from reports.pages.intervals import intervals
 from reports.pages.lost_shoes import lost_shoes
@@ -36,9 +34,5 @@ def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> 
         made = [make(results, about) for make in PAGES]
     pages = tuple(page for page in made if page)
     folder.mkdir(parents=True, exist_ok=True)
-    written = []
-    for page in chain(pages, horse_pages(results, about)):
-        path = folder / page.file
-        path.write_text(to_html(page, pages, about), encoding="utf-8", newline="\n")
-        written.append(path)
-    return [*written, *write_due_files(results, about, folder)]
+    written = [write_page(page, pages, about, folder) for page in pages]
+    return [*written, *write_horses(results, about, pages, folder), *write_due_files(results, about, folder)]

@@ -81,13 +81,20 @@ OWN = {
 }
 
 
-def horse_pages(results: Results, about: About) -> Iterator[Page]:
-    """One page a horse on record, in the order of their numbers, each made when it is asked for."""
+OF_A_HORSE = (*OWN.values(), "interval_guide", "horse_losses", "horse_list")
+"""Every result table that a page of a horse is made of."""
+
+
+def horse_pages(results: Results, about: About, first: int = 0, step: int = 1) -> Iterator[Page]:
+    """One page a horse on record, in the order of their numbers, each made when it is asked for.
+
+    first, step: of all pages the one at the place `first`, and every `step`th from there.
+    """
     own = {name: _by_horse(results.get(table)) for name, table in OWN.items()}
     guide = results.get("interval_guide")
     own["guide"] = _by_horse(None if guide is None else guide.filter(dimension="horse"), "level")
     losses = {row["horse_id"]: row for row in rows(results, "horse_losses")}
-    for row in labelled(sorted(rows(results, "horse_list"), key=lambda row: row["page_no"])):
+    for row in labelled(sorted(rows(results, "horse_list"), key=lambda row: row["page_no"]))[first::step]:
         key = row["horse_id"]
         found = {name: parts[key].to_dicts() if key in parts else [] for name, parts in own.items()}
         yield _page(_Horse(row, losses.get(key), **found), about)

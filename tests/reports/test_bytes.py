@@ -6,6 +6,9 @@ import sys
 from hashlib import sha256
 from pathlib import Path
 
+import pytest
+
+from reports import horse_files
 from reports.site import write_site
 from tests.reports.practice import ABOUT, practice
 
@@ -61,3 +64,19 @@ def test_the_order_of_rows_in_the_results_does_not_matter(sites, tmp_path):
         turned[name] = practice()[name]
     again = write_site(turned, ABOUT, tmp_path)
     assert [path.read_bytes() for path in again] == [path.read_bytes() for path in written(sites["small"])]
+
+
+def test_pages_of_horses_written_by_two_processes_have_the_same_bytes(tmp_path, monkeypatch):
+    made = []
+    for many in (10**6, 1):
+        monkeypatch.setattr(horse_files, "MANY_HORSES", many)
+        folder = tmp_path / str(many)
+        written = write_site(practice(), ABOUT, folder)
+        made.append({path.name: path.read_bytes() for path in written})
+    assert made[0] == made[1]
+    assert list(made[0]) == list(made[1])
+
+
+def test_a_failure_of_the_other_process_is_no_silent_gap(tmp_path):
+    with pytest.raises(RuntimeError, match="every second horse"), horse_files._another("no results"):
+        pass
