@@ -128,8 +128,16 @@ def _visits(part: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl
     place = pl.DataFrame(
         {"horse": part["horse_id"], "day": _days(part, "visit_date", habits), "by": _said(part, "farrier")}
     )
+    place = _with_the_one_farrier(place)
     keyed = _visit_places(part.filter(~part.select(_without_keys(part, "visit_id")).to_series()), habits)
     return _filled(part, "visit_id", _or_key(_found_visit(place, keyed), place))
+
+
+def _with_the_one_farrier(place: pl.DataFrame) -> pl.DataFrame:
+    """Where a row does not say who shod and others of that horse and day name one farrier, it is that one's visit."""
+    others = place.drop_nulls().unique().filter(pl.len().over("horse", "day") == 1)
+    told = place.join(others, on=["horse", "day"], how="left", suffix="_told", maintain_order="left")
+    return told.select("horse", "day", by=pl.coalesce("by", "by_told"))
 
 
 def _found_visit(place: pl.DataFrame, there: pl.DataFrame) -> pl.Series:

@@ -324,6 +324,14 @@ def test_a_layout_file_of_another_program_is_read_or_says_what_is_wrong_with_it(
         read_practice(tmp_path / "practice.toml")
 
 
+def test_a_visit_told_with_and_without_its_farrier_is_one_visit(read):
+    told = FLAT.replace("13/02/2024 | A       | routine | OF", "13/02/2024 |         | routine | OF")
+    records = read(book=told)
+    assert (works(records), records.set_aside.height) == (FEET, 0)
+    assert records.tables["visits"].select("visit_id", "farrier").rows()[0] == ("ash, top, 2024-02-13, a", "A")
+    assert records.tables["visits"].height == 2
+
+
 def test_one_misspelt_repeat_is_taken_as_the_others_have_it_and_named(read):
     records = read(
         book=FLAT.replace("Eventing | 13/02/2024 | A       | routine | OF", "Evntng|13/02/2024|A|routine|OF")
