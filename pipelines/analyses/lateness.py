@@ -24,6 +24,7 @@ PAST = {
     "8 to 14 days past": (7, 14),
     "15 to 28 days past": (14, 28),
     "over 28 days past": (28, None),
+    "on any day past it": (0, None),
 }
 ORDER = {("interval", level): place for place, level in enumerate(BANDS)} | {
     ("days_past_plan", level): place for place, level in enumerate(PAST, len(BANDS))

@@ -14,7 +14,7 @@ HEADS = {
     "discipline": "Work",
     "foot": "Foot",
     "site": "Site",
-    "interval_band": "Interval",
+    "interval_band": "Time between",
     "sole_relief": "Shoe",
     "shoe_style": "Style",
 }
@@ -22,7 +22,7 @@ QUESTIONS = {
     "discipline": "In which work do bruises come back?",
     "foot": "On which foot?",
     "site": "Which site comes back?",
-    "interval_band": "Does a longer interval go with more bruises?",
+    "interval_band": "Does a longer time between two looks go with more bruises?",
     "sole_relief": "Does keeping the shoe clear of the sole go with fewer bruises?",
     "shoe_style": "Does the style of shoe matter?",
 }

@@ -6,8 +6,15 @@ from reports.picking import Results, Row, apart, in_order, known, rate_limits, r
 from reports.wording import figure, percent, percent_span, sentence, span, whole
 
 BANDS = ("more than 7 days early", "within 7 days", "8 to 14 days late", "15 to 28 days late", "over 28 days late")
-PAST = ("before it was due", "1 to 7 days past", "8 to 14 days past", "15 to 28 days past", "over 28 days past")
-ON_TIME, NOT_YET = BANDS[1], PAST[0]
+PAST = (
+    "before it was due",
+    "1 to 7 days past",
+    "8 to 14 days past",
+    "15 to 28 days past",
+    "over 28 days past",
+    "on any day past it",
+)
+ON_TIME, NOT_YET, EVER_PAST = BANDS[1], PAST[0], PAST[-1]
 FEWEST_LOSSES, FEWEST_FEET = 2, 10
 FAIR = (
     "Days are compared, not intervals: a long interval has more days in which to lose a shoe. Each day with a shoe on "
@@ -38,10 +45,10 @@ def _losses_answer(found: list[Row]) -> str:
     if before is None:
         return "Too few shoes with a day agreed have been lost to say."
     text = f"Before the day agreed {_rate(before)} were lost for every 1,000 days with a shoe on"
-    late = [row for row in told if row["level"] != NOT_YET]
-    if not late:
-        return f"{text}. Past it fewer than {FEWEST_LOSSES} were lost at every stage: too few to compare."
-    return f"{text}, {late[-1]['level']} it {_rate(late[-1])}. {_verdict(rate_limits(late[-1]), rate_limits(before))}"
+    late = next((row for row in told if row["level"] == EVER_PAST), None)
+    if late is None:
+        return f"{text}. Past it fewer than {FEWEST_LOSSES} were lost: too few to compare."
+    return f"{text}, {EVER_PAST} {_rate(late)}. {_verdict(rate_limits(late), rate_limits(before))}"
 
 
 def _rate(row: Row) -> str:

@@ -75,6 +75,7 @@ def test_a_shoes_days_and_its_loss_fall_where_it_stood_against_its_plan_on_the_d
         "8 to 14 days past": (2, 1, 1 + 7),
         "15 to 28 days past": (1, 0, 14),
         "over 28 days past": (1, 0, 2),
+        "on any day past it": (3, 2, 41),
     }
     before = found["days_past_plan", "before it was due"]
     assert before["per_1000_days"] == pytest.approx(1000 / 168.5)

@@ -6,7 +6,14 @@ from typing import Any
 Rows = list[dict[str, Any]]
 AS_OF = date(2026, 3, 31)
 BANDS = ("more than 7 days early", "within 7 days", "8 to 14 days late", "15 to 28 days late", "over 28 days late")
-PAST = ("before it was due", "1 to 7 days past", "8 to 14 days past", "15 to 28 days past", "over 28 days past")
+PAST = (
+    "before it was due",
+    "1 to 7 days past",
+    "8 to 14 days past",
+    "15 to 28 days past",
+    "over 28 days past",
+    "on any day past it",
+)
 MONDAY = date(2026, 3, 30)
 
 
@@ -115,7 +122,7 @@ def rounds(herd: Rows, pages: int = 3) -> dict[str, Rows]:
     standings = ("kept", "new", "gone", "returned")
     found: dict[str, Rows] = {
         "lateness": [band(level, -1.8 - 0.4 * place) for place, level in enumerate(BANDS)]
-        + [past(level, 1.5 + 0.5 * place, losses=20 - 5 * place) for place, level in enumerate(PAST)],
+        + [past(level, 1.5 + 0.5 * place, losses=max(1, 20 - 5 * place)) for place, level in enumerate(PAST)],
         "lateness_trend": [trend(*one, None if place == 2 else 3.0 - place) for place, one in enumerate(named)],
         "due_list": [
             silent(*one) if place % 9 == 3 else due_on(*one, None if place % 9 == 4 else 12 - 9 * (place % 9))
