@@ -1,5 +1,6 @@
 """How far each estimate moves when each horse is left out in turn: limits that hold where horses are few."""
 
+from contextlib import suppress
 from itertools import pairwise
 
 import numpy as np
@@ -55,10 +56,8 @@ def _part(own: Rows, coef: np.ndarray, known: np.ndarray) -> tuple[np.ndarray, n
 
 def _moves(information: np.ndarray, scores: np.ndarray) -> np.ndarray:
     """The step of each refit; where a cluster alone bears on a level, the rest moves without it."""
-    try:
+    with suppress(np.linalg.LinAlgError):
         moves = np.linalg.solve(information, scores[:, :, None])[:, :, 0]
         if np.isfinite(moves).all() and np.abs(moves).max() < 10:
             return moves
-    except np.linalg.LinAlgError:
-        pass
     return np.array([np.linalg.lstsq(a, b, rcond=RCOND)[0] for a, b in zip(information, scores, strict=True)])
