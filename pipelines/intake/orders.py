@@ -60,4 +60,4 @@ def _evidence(tables: dict[str, pl.DataFrame], latest_year: int) -> dict[tuple[i
 
 
 def _with(habits: Habits, day_first: bool | None) -> Habits:
-    return Habits(day_first, habits.latest_year, habits.words, habits.units)
+    return Habits(day_first, habits.latest_year, habits.words)

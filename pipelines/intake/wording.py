@@ -38,7 +38,7 @@ def read_cells(texts: pl.DataFrame, table: type[Table], by_file: dict[str, Habit
     """
     meanings, dtypes = table.columns(), table.dtypes()
     present = [name for name in meanings if name in texts.columns]
-    own = {*habits.words, *habits.units}
+    own = set(habits.words)
     typed = texts.select(
         pl.when(name not in own).then(_as_declared(name, meanings[name])).alias(name) for name in present
     )

@@ -284,6 +284,12 @@ def test_a_unit_of_a_layout_file_goes_back_with_the_row_that_is_set_aside(tmp_pa
     assert '"toe_leaving_mm":"81 cm"' in rows[0]
 
 
+def test_a_practice_that_measures_in_inches_may_write_a_fraction_either_way(tmp_path):
+    told = with_column(FLAT, "Toe in", ["3.25", "3 1/4", "3¼"])
+    records = read_with(tmp_path, told, '[units]\ntoe_arrival_mm = "in"\n')
+    assert records.tables["feet"]["toe_arrival_mm"].to_list() == [82.55] * 3
+
+
 def test_one_day_that_cannot_be_read_does_not_hide_the_losses_of_a_sheet(read):
     told = WITH_LOSSES.replace("fit new |            |\n", "fit new | Tues       | caught\n", 1)
     records = read(book=told)

@@ -32,8 +32,6 @@ def read(text: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
     own = habits.words.get(column, {}).get(plain(cell))
     if own is not None:
         cell = own
-    if column in habits.units and cell[-1:].isnumeric():
-        cell = f"{cell} {habits.units[column]}"
     too_little = TOO_LITTLE_SAID.get(column, {}).get(plain(cell))
     if too_little and plain(cell) not in _words_of(column, meaning.words):
         return Reading(None, why=too_little)

@@ -24,10 +24,8 @@ class Habits:
     """How a file is written. day_first: the order of numeric days, None where nothing settles it.
 
     latest_year: two digits of a year mean no later one. words: a practice's own words by column, plain → declared.
-    units: the unit of a column's bare numbers.
     """
 
     day_first: bool | None = None
     latest_year: int = 2099
     words: dict[str, dict[str, str]] = field(default_factory=dict)
-    units: dict[str, str] = field(default_factory=dict)

@@ -40,11 +40,6 @@ def test_what_is_none_comes_back_unread_or_breaks_the_rule_of_its_column(cells):
     assert [row for row in found if row[2] is not None and re.search(MEANINGS[row[0]].pattern or "", row[2])] == []
 
 
-def test_a_practice_that_measures_in_inches_may_write_a_fraction_either_way():
-    inches = Habits(units={"toe_arrival_mm": "in"})
-    assert [reading("toe_arrival_mm", cell, inches).value for cell in ("3.25", "3 1/4", "3¼")] == [82.55] * 3
-
-
 def test_days_with_two_digits_of_the_year_first_are_told_by_those_that_are_no_day_otherwise():
     found = evidence(["24-11-23", "24-11-29", "25-02-03"], latest_year=2026)
     assert (found.year_first, found.year_last, found.day_first) == (
