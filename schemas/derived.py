@@ -110,6 +110,7 @@ class BruiseSteps(Table):
     from_date: pl.Date = column("from_date", required=True)
     to_date: pl.Date = column("to_date", required=True)
     days: pl.Int64 = column("days", required=True)
+    one_interval: pl.Boolean = column("one_interval", required=True)
     bruise_from: pl.Int64 = column("bruise_from", required=True)
     bruise_to: pl.Int64 = column("bruise_to", required=True)
     site_from: pl.String = column("site_from")

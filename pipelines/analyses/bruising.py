@@ -20,9 +20,10 @@ PAIRS = tuple(combinations_with_replacement(range(4), 2))
 _PER_HORSE = "horse_id, count(distinct foot) as feet, " + ", ".join(f"sum({name})::bigint as {name}" for name in SUMS)
 _PRODUCTS = ",\n       ".join(f"sum({SUMS[i]} * {SUMS[j]})::double as product_{i}_{j}" for i, j in PAIRS)
 
-# Weeks between the two looks: up to 4, 6, 8, and more.
-_BAND = """case when days <= 28 then '4 weeks or less' when days <= 42 then '4 to 6 weeks'
-    when days <= 56 then '6 to 8 weeks' else 'over 8 weeks' end"""
+# Weeks of the interval between the two looks: up to 4, 6, 8, and more. Two looks that a call-out or a visit without a
+# look sets apart tell nothing of how long an interval was.
+_BAND = """case when not one_interval then 'not one interval' when days <= 28 then '4 weeks or less'
+    when days <= 42 then '4 to 6 weeks' when days <= 56 then '6 to 8 weeks' else 'over 8 weeks' end"""
 
 # One pass over the steps, then all dimensions from what is left. A clear foot has no site, so only steps from a
 # bruise are split by it.

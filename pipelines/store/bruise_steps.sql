@@ -14,7 +14,12 @@ with looks as (
     where bruise_grade is not null
     window story as (partition by horse_id, foot order by visit_date, visit_id)
 )
-select *, end_of(foot) as "end", to_date - from_date as days
+select
+    *, end_of(foot) as "end", to_date - from_date as days,
+    exists (
+        from derived.visit_intervals i
+        where i.from_visit_id = looks.from_visit_id and i.to_visit_id = looks.to_visit_id
+    ) as one_interval
 from looks
 where to_visit_id is not null
 order by horse_id, foot, from_date, from_visit_id;

@@ -9,12 +9,18 @@ from reports.picking import NOT_RECORDED, Results, Row, everything, highest_firs
 from reports.wording import FOOT_NAMES, figure, level_name, many, percent, percent_span, sentence, span, whole
 
 STAINS = "A stain shows weeks after the hurt: the date is the day it was seen, not the day it was done."
-INTERVAL_BANDS = ("4 weeks or less", "4 to 6 weeks", "6 to 8 weeks", "over 8 weeks")
+NO_INTERVAL = "not one interval"
+INTERVAL_BANDS = ("4 weeks or less", "4 to 6 weeks", "6 to 8 weeks", "over 8 weeks", NO_INTERVAL)
+ENDS_OF_ONE = (
+    "A band holds looks at the two ends of one interval, from one visit of the round to the next. Where one of the two "
+    "was at a call-out, or a visit of the round without a look lies between, they stand under “not one interval” and "
+    "are not compared: {} of {}."
+)
 HEADS = {
     "discipline": "Work",
     "foot": "Foot",
     "site": "Site",
-    "interval_band": "Time between",
+    "interval_band": "Interval",
     "sole_relief": "Shoe",
     "shoe_style": "Style",
 }
@@ -22,7 +28,7 @@ QUESTIONS = {
     "discipline": "In which work do bruises come back?",
     "foot": "On which foot?",
     "site": "Which site comes back?",
-    "interval_band": "Does a longer time between two looks go with more bruises?",
+    "interval_band": "Does a longer interval go with more bruises?",
     "sole_relief": "Does keeping the shoe clear of the sole go with fewer bruises?",
     "shoe_style": "Does the style of shoe matter?",
 }
@@ -79,7 +85,15 @@ def recurrence_by(results: Results, dimension: str) -> Section | None:
         _compared(dimension, told),
         (bruise_recurrence(dimension, drawn),) if drawn else (),
         (_numbers(dimension, found, HEADS[dimension]),),
+        _without_interval(found) if dimension == "interval_band" else (),
     )
+
+
+def _without_interval(found: list[Row]) -> tuple[str, ...]:
+    """What a band holds, and how many steps no one interval spans."""
+    steps = {row["level"]: row["steps_clear"] + row["steps_bruised"] for row in found}
+    apart = whole(steps[NO_INTERVAL]) if NO_INTERVAL in steps else "none"
+    return (ENDS_OF_ONE.format(apart, many(sum(steps.values()), "pair of looks", "pairs of looks")),)
 
 
 def _order(dimension: str) -> Callable[[list[Row]], list[Row]]:
@@ -89,7 +103,7 @@ def _order(dimension: str) -> Callable[[list[Row]], list[Row]]:
 
 def _compared(dimension: str, told: list[Row]) -> str:
     """Highest against lowest, of those whose ranges are known: the others rest on too few bruises to name."""
-    sure = [row for row in told if row["again_low"] is not None and row["level"] != NOT_RECORDED]
+    sure = [row for row in told if row["again_low"] is not None and row["level"] not in (NOT_RECORDED, NO_INTERVAL)]
     if len(sure) < 2:
         return "Too few bruises have been looked at again to compare."
     upper = max(sure, key=lambda row: (row["chance_again"], row["level"]))

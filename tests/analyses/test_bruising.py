@@ -51,12 +51,19 @@ def test_sole_relief_is_yes_no_or_not_recorded(record):
     assert levels == ["no", "yes", "not recorded"]
 
 
-def test_looks_are_banded_by_the_weeks_between_them(record):
+def test_looks_are_banded_by_the_interval_between_them_and_those_of_none_stand_apart(record):
     days = (28, 29, 42, 43, 56, 57)
-    drawing = "days | bruise_from | bruise_to\n" + "\n".join(f"{each} | 1 | 1" for each in days)
+    drawing = "days | bruise_from | bruise_to | one_interval\n" + "\n".join(f"{each} | 1 | 1 | true" for each in days)
+    drawing += "\n 30 | 1 | 0 | false \n 84 | 1 | 1 | false"
     found = recurrence(record, drawing)
     bands = {level: row["steps_bruised"] for (dimension, level), row in found.items() if dimension == "interval_band"}
-    assert bands == {"4 weeks or less": 1, "4 to 6 weeks": 2, "6 to 8 weeks": 2, "over 8 weeks": 1}
+    assert bands == {
+        "4 weeks or less": 1,
+        "4 to 6 weeks": 2,
+        "6 to 8 weeks": 2,
+        "over 8 weeks": 1,
+        "not one interval": 2,
+    }
 
 
 @pytest.mark.parametrize(
@@ -86,7 +93,8 @@ def levels_of(row):
     yield from ((name, row[name] or "not recorded") for name in ("discipline", "foot", "end", "shoe_style"))
     yield "sole_relief", relief
     bands = {28: "4 weeks or less", 42: "4 to 6 weeks", 56: "6 to 8 weeks", 10_000: "over 8 weeks"}
-    yield "interval_band", next(band for most, band in bands.items() if row["days"] <= most)
+    band = next(band for most, band in bands.items() if row["days"] <= most)
+    yield "interval_band", band if row["one_interval"] else "not one interval"
     if row["bruise_from"]:
         yield "site", row["site_from"] or "not recorded"
 

@@ -73,6 +73,7 @@ def bruise_steps() -> st.SearchStrategy[list[dict]]:
         {
             "bruise_from": st.sampled_from([0, 0, 1, 3]),
             "bruise_to": st.sampled_from([0, 0, 1, 2]),
+            "one_interval": st.booleans(),
             "site_from": st.sampled_from(["toe", "body", None]),
             "sole_relief": st.sampled_from([True, False, None]),
             "shoe_style": st.sampled_from(["plain", None]),

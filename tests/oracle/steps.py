@@ -58,6 +58,7 @@ def foot_steps(world, as_of):
 
 def bruise_steps(world, as_of):
     steps = []
+    rounds = {(each["from_visit_id"], each["to_visit_id"]) for each in visit_intervals(world, as_of)}
     for before, after in pairs(world, as_of, lambda row: row["bruise_grade"] is not None):
         steps.append(
             span(before, after)
@@ -66,6 +67,7 @@ def bruise_steps(world, as_of):
                 "bruise_to": after["bruise_grade"],
                 "site_from": before["bruise_site"],
                 "site_to": after["bruise_site"],
+                "one_interval": (before["visit_id"], after["visit_id"]) in rounds,
             }
         )
     return steps

@@ -15,7 +15,7 @@ SAME = "Does a bruise come back where it was?"
 BOTH = "Do both front feet bruise together?"
 GATHERS = "How many bruises does a foot gather?"
 RELIEF = "Do bruises gather more slowly under a shoe clear of the sole?"
-INTERVAL = "Does a longer time between two looks go with more bruises?"
+INTERVAL = "Does a longer interval go with more bruises?"
 
 
 def picture(tree, begins: str):
@@ -158,10 +158,21 @@ def test_sole_relief_is_compared_and_who_gets_it_is_said(tmp_path, clear, told):
 def test_intervals_stand_from_the_shortest_to_the_longest(tmp_path):
     bands = ("over 8 weeks", "4 to 6 weeks", "6 to 8 weeks", "4 weeks or less")
     tree = page(tmp_path, "bruising", bruise_recurrence=[bruise("interval_band", band, 0.4) for band in bands])
-    assert [row[0] for row in table_rows(tree, "Bruises at the next look by time between")[1:]] == [
+    assert [row[0] for row in table_rows(tree, "Bruises at the next look by interval")[1:]] == [
         "4 weeks or less", "4 to 6 weeks", "6 to 8 weeks", "Over 8 weeks",
     ]  # fmt: skip
     assert INTERVAL in questions(tree)
+
+
+def test_looks_that_no_one_interval_parts_stand_last_with_their_number_and_are_not_compared(tmp_path):
+    chances = {"4 to 6 weeks": 0.4, "over 8 weeks": 0.5, "not one interval": 0.6}
+    rows = [bruise("interval_band", band, chance) for band, chance in chances.items()]
+    tree = page(tmp_path, "bruising", bruise_recurrence=rows)
+    assert answer(tree, INTERVAL).startswith(
+        "Bruises come back most often with “over 8 weeks”, 50% of 50 (likely 25 to 75%), least often with “4 to 6"
+    )
+    assert [row[0] for row in table_rows(tree, "Bruises at the next look by interval")][-1] == "Not one interval"
+    assert "are not compared: 250 of 750 pairs of looks." in said(tree)
 
 
 def test_nothing_on_record_asks_only_whether_bruises_come_back(sites):

@@ -77,11 +77,50 @@ def test_a_step_runs_between_visits_at_which_the_foot_was_handled(derived):
 
 def test_a_bruise_step_passes_over_visits_without_a_look_and_needs_no_work(derived):
     assert derived.sql("""
-        select from_visit_id, to_visit_id, days, bruise_from, bruise_to, site_from, site_to, sole_relief, shoe_style
+        select from_visit_id, to_visit_id, days, bruise_from, bruise_to, site_from, site_to, sole_relief, shoe_style,
+               one_interval
         from derived.bruise_steps order by from_date
     """).rows() == [
-        ("v1", "v3", 45, 2, 0, "toe", None, True, "rim"),
-        ("v3", "v6", 45, 0, 1, None, "body", False, "plain"),
+        ("v1", "v3", 45, 2, 0, "toe", None, True, "rim", True),
+        ("v3", "v6", 45, 0, 1, None, "body", False, "plain", False),
+    ]
+
+
+def test_two_looks_are_one_interval_only_where_they_are_its_two_ends(store):
+    told = world(
+        horses="horse_id | horse_name | discipline\n ash | Ash | trail",
+        visits="""
+        visit_id | horse_id | visit_date | visit_kind
+        w1       | ash      | 2025-01-01 | first
+        w2       | ash      | 2025-02-12 | routine
+        w3       | ash      | 2025-02-20 | lost_shoe
+        w4       | ash      | 2025-03-26 | routine
+        w5       | ash      | 2025-05-07 | routine
+        w6       | ash      | 2025-06-18 | vet_request
+        """,
+        feet="""
+        visit_id | foot | arrival | work    | bruise_grade
+        w1       | LF   | bare    | fit_new | 0
+        w2       | LF   | on      | reset   | 1
+        w3       | LF   | off     | reset   | 1
+        w4       | LF   | on      | reset   | 0
+        w5       | LF   | on      | reset   |
+        w6       | LF   | on      | reset   | 0
+        w2       | RF   | on      | reset   | 0
+        w3       | RF   | on      | none    |
+        w4       | RF   | on      | reset   | 0
+        """,
+    )
+    load(store, told)
+    store.derive(AS_OF)
+    assert store.sql("""
+        select foot, from_visit_id, to_visit_id, one_interval from derived.bruise_steps order by foot, from_date
+    """).rows() == [
+        ("LF", "w1", "w2", True),
+        ("LF", "w2", "w3", False),  # a look at a call-out
+        ("LF", "w3", "w4", False),
+        ("LF", "w4", "w6", False),  # a visit of the round without a look lies between
+        ("RF", "w2", "w4", True),  # a call-out without a look does not part an interval
     ]
 
 
