@@ -37,6 +37,7 @@ ANALYSES = (
     "season_review",
     "season_compare",
     "due_list",
+    "calendar_entries",
     "completeness",
     "retention_interval",
     "retention_tests",

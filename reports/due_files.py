@@ -1,6 +1,6 @@
 """The due list as files for other programs: `due.csv` for a spreadsheet, `due.ics` (RFC 5545) for a calendar."""
 
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, timedelta
 from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid5
@@ -11,11 +11,9 @@ from reports.drawing import drawable
 from reports.picking import Results, Row, labelled, rows
 from reports.wording import day, weeks
 from schemas.cells import as_cells
-from schemas.records import About
 
 CSV_FILE, CALENDAR_FILE = "due.csv", "due.ics"
 EVENTS = UUID("5c1a3f2e-8d0b-4e57-9b61-0d2f7a94c3e8")  # the space of names of our events, chosen once
-COUNTED_FROM = date(2000, 1, 1)
 
 
 def due_rows(results: Results) -> list[Row]:
@@ -27,16 +25,19 @@ def due_rows(results: Results) -> list[Row]:
 
 
 def in_calendar(results: Results) -> list[Row]:
-    """Horses with a due day that have been seen of late."""
-    return [row for row in due_rows(results) if row["due_on"] and not row["silent"]]
+    """Entries of the calendar with the horse's label, yard and last visit: those to come, then the cancelled ones."""
+    horses = {row["horse_id"]: row for row in due_rows(results)}
+    found = [{**horses[row["horse_id"]], **row} for row in rows(results, "calendar_entries")]
+    return sorted(found, key=lambda row: (row["seen_again_on"] is not None, row["due_on"], row["horse_id"], _uid(row)))
 
 
-def write_due_files(results: Results, about: About, folder: Path) -> list[Path]:
+def write_due_files(results: Results, folder: Path) -> list[Path]:
     """Write both files into `folder` and return them. Without a horse on record, or one due, there is nothing to write.
 
     No cell of the CSV file is run as a formula by a spreadsheet. An event's UID follows from the horse and the visit
-    its due day is counted from, so a calendar that reads the file again moves an event where the plan was corrected,
-    and adds none twice. The same results give the same bytes.
+    its due day is counted from, and its SEQUENCE grows with each load that changes it, so a calendar that reads the
+    file again moves an event where the plan was corrected, and adds none twice. A horse seen since has its event once
+    more as cancelled. The same results give the same bytes.
     """
     written = []
     if rows(results, "due_list"):
@@ -44,7 +45,7 @@ def write_due_files(results: Results, about: About, folder: Path) -> list[Path]:
         _write_csv(results["due_list"], written[-1])
     if events := in_calendar(results):
         written.append(folder / CALENDAR_FILE)
-        written[-1].write_bytes(calendar(events, about))
+        written[-1].write_bytes(calendar(events))
     return written
 
 
@@ -54,8 +55,8 @@ def _write_csv(table: pl.DataFrame, path: Path) -> None:
     as_cells(shown.with_columns(pl.col("chance_lost").round(4))).write_csv(path, include_bom=True)
 
 
-def calendar(events: list[Row], about: About) -> bytes:
-    """One all-day event a horse, as iCalendar. events: rows of the due list with a day."""
+def calendar(events: list[Row]) -> bytes:
+    """One all-day event a row of `in_calendar`, as iCalendar (RFC 5545)."""
     from icalendar import Calendar
 
     made = Calendar()
@@ -63,17 +64,19 @@ def calendar(events: list[Row], about: About) -> bytes:
     made.add("version", "2.0")
     made.add("calscale", "GREGORIAN")
     for row in events:
-        made.add_component(_event(row, about))
+        made.add_component(_event(row))
     return made.to_ical()
 
 
-def _event(row: Row, about: About) -> Any:
+def _event(row: Row) -> Any:
     from icalendar import Event
 
     event = Event()
     event.add("uid", _uid(row))
-    event.add("dtstamp", datetime.combine(about.as_of, time(), UTC))
-    event.add("sequence", max(0, (about.as_of - COUNTED_FROM).days))
+    event.add("dtstamp", row["revised_at"].replace(microsecond=0, tzinfo=UTC))  # 3.8.7.2: the last revision
+    event.add("sequence", row["revision"])
+    if row["seen_again_on"]:
+        event.add("status", "CANCELLED")
     event.add("dtstart", row["due_on"])
     event.add("dtend", row["due_on"] + timedelta(days=1))
     event.add("transp", "TRANSPARENT")  # the day stays free for other things
@@ -90,6 +93,8 @@ def _uid(row: Row) -> str:
 
 
 def _description(row: Row) -> str:
+    if row["seen_again_on"]:
+        return f"Seen on {day(row['seen_again_on'])}: this day no longer holds."
     seen = f"Last visit {day(row['last_visit_on'])}."
     if row["planned_weeks"] is None:
         return f"{seen} No interval agreed: the day follows from the horse’s own middle interval."

@@ -35,4 +35,4 @@ def write_site(results: dict[str, pl.DataFrame], about: About, folder: Path) -> 
     pages = tuple(page for page in made if page)
     folder.mkdir(parents=True, exist_ok=True)
     written = [write_page(page, pages, about, folder) for page in pages]
-    return [*written, *write_horses(results, about, pages, folder), *write_due_files(results, about, folder)]
+    return [*written, *write_horses(results, about, pages, folder), *write_due_files(results, folder)]

@@ -569,6 +569,23 @@ class DueList(Table):
         unique = ["horse_id"]
 
 
+class CalendarEntries(Table):
+    """One row is one entry of the calendar file: a horse that is due, or one seen since, whose entry is cancelled."""
+
+    horse_id: pl.String = column("horse_id", required=True)
+    round_visit_id: pl.String = column("round_visit_id", required=True)
+    due_on: pl.Date = column("due_on", required=True)
+    planned_weeks: pl.Float64 = column("planned_weeks")
+    seen_again_on: pl.Date = column("seen_again_on")
+    revised_at: pl.Datetime = column("revised_at", required=True)
+    revision: pl.Int64 = column("revision", required=True)
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_id", "round_visit_id"]
+
+
 class LoadToCome(Table):
     """One row is how many horses one coming week is likely to bring."""
 
@@ -1120,6 +1137,7 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "lateness": Lateness,
     "lateness_trend": LatenessTrend,
     "due_list": DueList,
+    "calendar_entries": CalendarEntries,
     "load_to_come": LoadToCome,
     "season_compare": SeasonCompare,
     "busiest_weeks": BusiestWeeks,

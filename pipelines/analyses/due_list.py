@@ -63,14 +63,13 @@ def due_list(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     Sources: `pipelines.analyses.horse_losses`, `pipelines.stats.poisson_binomial`.
     """
     as_of = counts["as_of"]["as_of"][0]
-    table = _due(counts["rounds"], as_of)
+    table = due_days(counts["rounds"], as_of)
     worn = counts["shoes"].group_by("horse_id").agg(shoes_on=pl.col("shoes").sum().cast(pl.Int64))
     table = table.join(worn, on="horse_id", how="left", validate="1:1").with_columns(pl.col("shoes_on").fill_null(0))
     table = table.join(_chances(table, counts), on="horse_id", how="left", validate="1:1")
-    silent = (pl.lit(as_of) - pl.col("last_visit_on")).dt.total_days() > SILENT_DAYS
     table = table.with_columns(
-        note=pl.when(silent).then(pl.lit("no visit for over 26 weeks: it may have left")).otherwise("note"),
-        silent=silent,
+        note=pl.when(silent(as_of)).then(pl.lit("no visit for over 26 weeks: it may have left")).otherwise("note"),
+        silent=silent(as_of),
     )
     return {
         "due_list": DueList.check(
@@ -80,7 +79,13 @@ def due_list(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     }
 
 
-def _due(rounds: pl.DataFrame, as_of: object) -> pl.DataFrame:
+def silent(as_of: object) -> pl.Expr:
+    """Whether a horse was last seen so long before the as-of date that it may have left."""
+    return (pl.lit(as_of) - pl.col("last_visit_on")).dt.total_days() > SILENT_DAYS
+
+
+def due_days(rounds: pl.DataFrame, as_of: object) -> pl.DataFrame:
+    """The day each horse is due after its round of `round_on`, how long ago that was, and what it goes by."""
     planned = (7 * pl.col("planned_weeks")).round()
     usual = pl.when(pl.col("intervals") >= ENOUGH_INTERVALS).then(pl.col("usual_days").round())
     days = pl.coalesce(planned, usual)

@@ -22,7 +22,9 @@ CHANCE = (
 )
 CALENDAR = (
     "The calendar file holds one all-day entry a horse. A calendar that reads it again moves an entry whose day has "
-    "been corrected and adds none twice. Once a horse has been seen its next day is a new entry; the old one stays."
+    "been corrected and adds none twice. Once a horse has been seen its next day is a new entry, and for 60 days the "
+    "old one is written once more as cancelled: a calendar that knows it strikes it or takes it away. A file read "
+    "later than that, or from a new store, leaves it in place: delete it by hand."
 )
 
 

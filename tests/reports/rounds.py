@@ -1,10 +1,11 @@
 """Made-up results on intervals, the due list and the season: late visits, days to come, two seasons compared."""
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 Rows = list[dict[str, Any]]
 AS_OF = date(2026, 3, 31)
+LOADED_AT = datetime(2026, 3, 31, 18, 4, 9, 500_000, UTC)
 BANDS = ("more than 7 days early", "within 7 days", "8 to 14 days late", "15 to 28 days late", "over 28 days late")
 PAST = (
     "before it was due",
@@ -59,6 +60,18 @@ def silent(horse_id: str, name: str) -> dict[str, Any]:
     """A horse not seen for two years."""
     row = due_on(horse_id, name, 690, shoes_on=0, chance_lost=None, silent=True)
     return {**row, "last_visit_on": date(2024, 3, 29), "note": "no visit for over 26 weeks: it may have left"}
+
+
+def entry(row: dict[str, Any], seen: int | None = None, **more: Any) -> dict[str, Any]:
+    """The calendar's entry of a horse of the due list; seen: days before the as-of date on which it was seen again."""
+    found = {name: row.get(name) for name in ("horse_id", "round_visit_id", "due_on", "planned_weeks")}
+    found |= {"revised_at": LOADED_AT.replace(tzinfo=None), "revision": 828_000_000}
+    return {**found, "seen_again_on": None if seen is None else AS_OF - timedelta(days=seen), **more}
+
+
+def entries(herd: Rows) -> Rows:
+    """The calendar's entries of these horses of the due list."""
+    return [entry(row) for row in herd if row.get("due_on") and not row["silent"]]
 
 
 def coming(weeks: int, expected: float | None = 9.4, **more: Any) -> dict[str, Any]:
@@ -146,6 +159,7 @@ def rounds(herd: Rows, pages: int = 3) -> dict[str, Rows]:
         "horse_intervals": [],
         "horse_rounds": [],
     }  # fmt: skip
+    found["calendar_entries"] = entries(found["due_list"])
     for key, _ in named[:pages]:
         for name, rows in own_intervals(key).items():
             found[name] += rows

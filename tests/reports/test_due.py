@@ -1,7 +1,6 @@
 """The due list as a page and as files: who is overdue or due, a calendar that is sound, a sheet that runs nothing."""
 
 import csv
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -12,7 +11,7 @@ from schemas.cells import as_it_was
 from tests.reports.horse_pages import listed_horse
 from tests.reports.parsing import called, every, parsed, said, table_rows
 from tests.reports.practice import ABOUT, practice, results
-from tests.reports.rounds import due_on, silent
+from tests.reports.rounds import due_on, entries, entry, silent
 from tests.reports.test_sentences import answer, page
 
 OVERDUE, AHEAD = "Who is overdue?", "Who is due in the next 6 weeks?"
@@ -31,7 +30,8 @@ HERD = [
 
 @pytest.fixture
 def tree(tmp_path):
-    return page(tmp_path, "due", due_list=HERD, horse_list=[listed_horse(0, "A", "Ash")])
+    herd = {"due_list": HERD, "calendar_entries": entries(HERD)}
+    return page(tmp_path, "due", **herd, horse_list=[listed_horse(0, "A", "Ash")])
 
 
 def test_the_longest_overdue_is_named_and_stands_first(tree):
@@ -79,9 +79,10 @@ def test_nothing_overdue_and_nothing_on_record_are_told_apart(tmp_path):
     assert FILES not in said(bare)
 
 
-def files(folder, herd=HERD, about=ABOUT):
-    """The sheet and the calendar of these horses; None where there is none."""
-    written = {path.name: path for path in write_site(results(due_list=herd), about, folder)}
+def files(folder, herd=HERD, more=()):
+    """The sheet and the calendar of these horses, with these entries more; None where there is none."""
+    told = results(due_list=herd, calendar_entries=[*entries(herd), *more])
+    written = {path.name: path for path in write_site(told, ABOUT, folder)}
     return written.get("due.csv"), written.get("due.ics")
 
 
@@ -138,8 +139,8 @@ def test_the_calendar_has_what_the_standard_demands_and_nothing_more(tmp_path):
     wanted = {"UID", "DTSTAMP", "SEQUENCE", "DTSTART", "DTEND", "TRANSP", "SUMMARY", "DESCRIPTION", "LOCATION"}
     for event in calendar.walk("VEVENT"):
         assert set(event) == wanted
-        assert event["dtstamp"].to_ical() == b"20260331T000000Z"
-        assert event["sequence"] >= 0
+        assert event["dtstamp"].to_ical() == b"20260331T180409Z"  # when the load began, not when the file was written
+        assert event["sequence"] == 828_000_000
 
 
 def test_lines_of_the_calendar_are_folded_at_75_octets_and_end_in_cr_and_lf(tmp_path):
@@ -175,14 +176,36 @@ def test_a_second_publish_moves_an_event_and_adds_none(tmp_path):
         due_on("B", "Bay", -39, round_visit_id="V-B2"),  # Bay has been seen again
         *HERD[2:],
     ]
-    later = replace(ABOUT, as_of=ABOUT.as_of + timedelta(days=1))
-    _, second = files(tmp_path / "second", corrected, later)
+    _, second = files(tmp_path / "second", corrected)
     before, after = uids(first), uids(second)
     assert len(set(before.values())) == len(before) == 5
     assert {name for name in before if before[name] == after[name]} == {"Ash", "Cob", "Dun", "Elm"}
     assert after["Bay"] not in before.values()
     assert events(first)["Ash"]["dtstart"].dt != events(second)["Ash"]["dtstart"].dt
-    assert events(second)["Ash"]["sequence"] == events(first)["Ash"]["sequence"] + 1
+
+
+def test_a_horse_seen_again_has_its_old_entry_once_more_as_cancelled(tmp_path):
+    seen = due_on("A", "Ash", 9)
+    herd = [due_on("A", "Ash", -40, round_visit_id="V-A2"), *HERD[1:]]
+    old = entry(seen, seen=2, revision=828_000_101)
+    _, before = files(tmp_path / "before")
+    _, path = files(tmp_path / "after", herd, [old])
+    calendar = Calendar.from_ical(path.read_bytes())
+    ash = [event for event in calendar.walk("VEVENT") if str(event["summary"]) == "Due: Ash"]
+    coming, cancelled = ash
+    # RFC 5545, 3.8.1.11 STATUS; 3.8.7.4 SEQUENCE; 3.6.1 DTSTART in a calendar without METHOD
+    assert str(cancelled["status"]) == "CANCELLED"
+    assert "STATUS" not in coming
+    assert cancelled["uid"] == uids(before)["Ash"] != coming["uid"]
+    assert cancelled["sequence"] > events(before)["Ash"]["sequence"]
+    assert cancelled["dtstart"].dt == date(2026, 3, 22)
+    assert str(cancelled["description"]) == "Seen on 29 March 2026: this day no longer holds."
+    assert [str(event.get("status", "")) for event in calendar.walk("VEVENT")] == ["", "", "", "", "", "CANCELLED"]
+    assert set(cancelled) - set(coming) == {"STATUS"}
+
+
+def test_the_page_says_what_becomes_of_an_old_entry(tree):
+    assert "for 60 days the old one is written once more as cancelled" in said(tree)
 
 
 def test_the_same_results_give_the_same_files_whatever_the_order_of_their_rows(tmp_path):
