@@ -1,21 +1,18 @@
-"""The sections on how far one reading can be trusted, and which changes are larger than that."""
+"""The section on how far one reading can be trusted."""
 
 from math import sqrt
 
-from reports.page import Numbers, Section, columns, table
-from reports.pages.horse_names import Herd
+from reports.page import Numbers, Section, table
 from reports.picking import Results, Row, everything, in_order, known, rows
-from reports.wording import FOOT_NAMES, day, figure, many, percent, plain, sentence, whole
+from reports.wording import figure, many, percent, sentence, whole
 
 STAGES = {"arrival": "On arrival", "leaving": "On leaving", "growth": "Leaving to next arrival"}
-MOST_CHANGES = 60  # rows of the table; each horse’s own page has its own
-CALL_VET_DEG = 3.0
 FORMULA = "The smallest change of one foot that is likely real is 1.96 × √2 × that scatter, as for any two readings."
 
 
 def trust(results: Results) -> Section | None:
     """The error of one reading, by stage."""
-    found = _staged(rows(results, "angle_precision"))
+    found = staged(rows(results, "angle_precision"))
     told = [row for row in known(found, "residual_sd_deg") if row["angle_at"] != "growth"]
     if not told:
         return _from_growth(results)
@@ -30,7 +27,8 @@ def trust(results: Results) -> Section | None:
     )
 
 
-def _staged(found: list[Row]) -> list[Row]:
+def staged(found: list[Row]) -> list[Row]:
+    """Rows in the order of the stages of a reading."""
     return in_order([{**row, "level": row["angle_at"]} for row in found], STAGES)
 
 
@@ -80,59 +78,3 @@ def _numbers(found: list[Row]) -> Numbers:
     ]
     heads = ("Read", "Scatter", "Smallest real change", "Changes", "Larger", "By another hand", "Readings", "Feet")
     return table("Error of one reading, in degrees", (*heads, "Note *"), lines)
-
-
-def changes(results: Results) -> Section | None:
-    """The latest change of each foot at one stage, where it is larger than the error explains."""
-    precision = [row for row in _staged(rows(results, "angle_precision")) if row["angle_at"] != "growth"]
-    judged = known(precision, "changes_beyond")
-    if not judged:
-        return None
-    found = [row for row in rows(results, "angle_changes") if row["angle_at"] != "growth"]
-    herd = Herd(results)
-    found.sort(key=lambda row: (-row["to_date"].toordinal(), herd.name(row["horse_id"]), row["foot"], row["angle_at"]))
-    shown = found[:MOST_CHANGES]
-    return Section(
-        "Which changes are larger than that?",
-        _changes_answer(judged, found),
-        numbers=(_changes_numbers(shown, herd),) if found else (),
-        notes=(
-            "Each foot’s latest change at one stage, arrival with arrival or leaving with leaving, where it is larger "
-            "than reading alone explains. What a foot does between leaving and arrival is growth and stands above.",
-            *_left_out(len(found) - len(shown)),
-        ),
-    )
-
-
-def _changes_answer(judged: list[Row], found: list[Row]) -> str:
-    all_changes, beyond = (sum(row[name] for row in judged) for name in ("changes", "changes_beyond"))
-    if not all_changes:
-        return "No foot has been read twice at one stage yet."
-    large = sum(abs(row["change_deg"]) > CALL_VET_DEG for row in found)
-    vet = f" {whole(large)} of them {'is' if large == 1 else 'are'} over 3°, a reason to call the vet." if large else ""
-    return (
-        f"Of {many(all_changes, 'change')} on record {whole(beyond)} are larger ({percent(beyond / all_changes)}); "
-        f"were no foot to change, 5% would be. Of the feet’s latest changes {whole(len(found))} are.{vet}"
-    )
-
-
-def _left_out(count: int) -> tuple[str, ...]:
-    return (f"{many(count, 'earlier one')} stand on the horses’ own pages.",) if count else ()
-
-
-def _changes_numbers(shown: list[Row], herd: Herd) -> Numbers:
-    lines = [
-        (
-            herd.name(row["horse_id"]),
-            FOOT_NAMES[row["foot"]],
-            plain(row["angle_at"]),
-            figure(row["change_deg"]),
-            day(row["from_date"]),
-            day(row["to_date"]),
-            "Another farrier" if row["hand_changed"] else "",
-        )
-        for row in shown
-    ]
-    heads = columns("Horse", "Foot *", "Read on *", "Change, degrees", "From *", "To *", "Read by *")
-    links = tuple(herd.file(row["horse_id"]) for row in shown)
-    return Numbers("Changes larger than the error of reading, the latest first", heads, lines, links=links)

@@ -83,10 +83,10 @@ def error(stage: str, spread: float | None, changes: int = 400, beyond: int = 20
     return {**row, "residual_sd_deg": spread, "smallest_change_deg": 1.96 * 2**0.5 * spread, "changes_beyond": beyond}
 
 
-def changed(horse_id: str, name: str, foot: str, stage: str, by: float) -> dict[str, Any]:
+def changed(horse_id: str, name: str, foot: str, stage: str, by: float, **more: Any) -> dict[str, Any]:
     """A change larger than error explains."""
     return {"horse_id": horse_id, "horse_name": name, "foot": foot, "angle_at": stage, "from_date": date(2025, 12, 20),
-            "to_date": date(2026, 2, 1), "change_deg": by, "smallest_change_deg": 2.2}  # fmt: skip
+            "to_date": date(2026, 2, 1), "change_deg": by, "smallest_change_deg": 2.2, **more}  # fmt: skip
 
 
 def hand(farrier: str, compared: str, mean: float | None, half: float = 0.3, **more: Any) -> dict[str, Any]:

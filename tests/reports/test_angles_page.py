@@ -16,6 +16,9 @@ EVEN = "How even are left and right?"
 CLASSES = "How many feet are flat or upright?"
 TRUST = "How far can one reading be trusted?"
 CHANGES = "Which changes are larger than that?"
+GROWTH = "Which feet changed most since they last left?"
+GROWTH_TABLE = "Changes from leaving to the next arrival, the furthest beyond error first"
+OVER_YEARS = "Which feet leave lower or steeper over the years?"
 OTHERS = "What have others measured?"
 
 
@@ -135,10 +138,53 @@ def test_changes_beyond_error_are_held_against_chance_and_growth_is_not_among_th
     ]
 
 
+def test_changes_of_growth_beyond_error_are_listed_with_their_limit_the_furthest_beyond_first(tmp_path):
+    found = [changed("A", "Ash", "LF", "growth", -2.9), changed("B", "Bay", "RH", "growth", 3.4)]
+    found += [changed("A", "Ash", "RH", "leaving", -9.0), changed("A", "Ash", "LH", "growth", -5.0, hand_changed=True)]
+    tree = page(tmp_path, "angles", angle_precision=[error("growth", 0.8, 300, 90)], angle_changes=found)
+    assert answer(tree, GROWTH) == (
+        "Of 300 changes from leaving to the next arrival 90 are larger than 2.2°, what reading alone explains (30%). "
+        "Of the feet’s latest 3 are; furthest beyond it is the left hind of Ash, −5.0°."
+    )
+    assert table_rows(tree, GROWTH_TABLE)[1:] == [
+        ["Ash", "Left hind", "20 December 2025", "1 February 2026", "43", "−5.0", "2.2", "Another farrier"],
+        ["Bay", "Right hind", "20 December 2025", "1 February 2026", "43", "3.4", "2.2", ""],
+        ["Ash", "Left fore", "20 December 2025", "1 February 2026", "43", "−2.9", "2.2", ""],
+    ]
+
+
+def test_of_very_many_changes_of_growth_the_largest_are_listed_and_the_others_counted(tmp_path):
+    found = [changed(f"H{place}", f"Pony {place}", "LF", "growth", -3.0 - place / 100) for place in range(75)]
+    tree = page(tmp_path, "angles", angle_precision=[error("growth", 0.8, 300, 90)], angle_changes=found)
+    rows = table_rows(tree, GROWTH_TABLE)[1:]
+    assert len(rows) == 60
+    assert (rows[0][0], rows[-1][0]) == ("Pony 74", "Pony 15")
+    assert "15 smaller ones stand on the horses’ own pages." in said(tree)
+
+
+def test_feet_whose_leaving_angle_surely_changes_are_listed_the_surest_first(tmp_path):
+    def foot(name, slope, half):
+        limits = {"leaving_trend_low": slope - half, "leaving_trend_high": slope + half}
+        return {"horse_id": "A", "foot": name, "steps": 9, "leaving_trend_deg_per_year": slope, **limits}
+
+    feet = [foot("LF", -0.5, 0.4), foot("RF", 0.5, 0.6), foot("LH", -1.0, 0.5), foot("RH", 0.75, 0.5)]
+    tree = page(tmp_path, "angles", horse_angle_drift=feet, horse_list=[listed_horse(0, "A", "Ash")])
+    assert answer(tree, OVER_YEARS) == (
+        "Of 4 feet read often enough 2 surely leave lower as time goes on and 1 steeper; were no foot to change, fewer "
+        "than one would seem to."
+    )
+    assert table_rows(tree, "Feet whose angle on leaving surely changes, the surest first")[1:] == [
+        ["Ash", "Left hind", "−1.00", "−1.50 to −0.50"],
+        ["Ash", "Right hind", "0.75", "0.25 to 1.25"],
+        ["Ash", "Left fore", "−0.50", "−0.90 to −0.10"],
+    ]
+
+
 def test_too_few_readings_to_judge_the_error_by_say_nothing_of_changes(tmp_path):
     tree = page(tmp_path, "angles", angle_precision=[error("leaving", None)])
     assert TRUST not in questions(tree)
     assert CHANGES not in questions(tree)
+    assert GROWTH not in questions(tree)
 
 
 def test_published_values_stand_with_number_and_source_beside_the_practices_own(tmp_path):
