@@ -535,6 +535,19 @@ SHARED = {
     "feet_seen": _count("Times a foot was recorded at a visit."),
     "looks": _count("Times a foot was looked at for a bruise."),
     "bruised": _count("Of those looks, the ones that found a bruise of grade 1 or more."),
+    "per_1000_low": _number(
+        "Lower exact 95 % limit of per_1000_days (Garwood 1936), shoes counted as independent.",
+        "per 1,000 shoe-days",
+        0,
+    ),
+    "per_1000_high": _number(
+        "Upper exact 95 % limit of per_1000_days (Garwood 1936), shoes counted as independent.",
+        "per 1,000 shoe-days",
+        0,
+    ),
+    "bruised_share": _share("Share of looks that found a bruise; blank without a look."),
+    "bruised_low": _share("Lower 95 % limit of bruised_share (Wilson 1927), looks counted as independent."),
+    "bruised_high": _share("Upper 95 % limit of bruised_share (Wilson 1927), looks counted as independent."),
     "not_looked": _count("Times a visit left a foot without a look for a bruise, or without any record."),
     "readings": _count("Angle and toe readings, arrival and leaving counted apart."),
     "off_on": _date(

@@ -61,6 +61,12 @@ class SharedHorses(Table):
     shoes: pl.Int64 = column("shoes", required=True)
     losses: pl.Int64 = column("losses", required=True)
     shoe_days: pl.Float64 = column("shoe_days", required=True)
+    per_1000_days: pl.Float64 = column("per_1000_days")
+    per_1000_low: pl.Float64 = column("per_1000_low")
+    per_1000_high: pl.Float64 = column("per_1000_high")
+    bruised_share: pl.Float64 = column("bruised_share")
+    bruised_low: pl.Float64 = column("bruised_low")
+    bruised_high: pl.Float64 = column("bruised_high")
 
     class Config(Table.Config):
         """Key."""

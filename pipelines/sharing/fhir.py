@@ -1,7 +1,10 @@
-"""The summary as an HL7 FHIR R5 Bundle: a Patient a horse (with the animal extension), an Observation a finding.
+"""The summary as an HL7 FHIR R5 Bundle.
+
+A Patient a horse (with the animal extension), an Observation a finding or a figure, a Communication a question.
 
 Codes are plain words of our own, units are UCUM; no licensed code system is used. Dates are days, never moments.
-Source: HL7 FHIR R5, hl7.org/fhir/R5 (Patient, Observation, Bundle; extension patient-animal), from memory.
+Source: HL7 FHIR R5, hl7.org/fhir/R5 (Patient, Observation, Communication, Bundle; extension
+patient-animal), from memory.
 """
 
 import json
@@ -18,6 +21,15 @@ ANIMAL = "http://hl7.org/fhir/StructureDefinition/patient-animal"
 ABSENT = "http://terminology.hl7.org/CodeSystem/data-absent-reason"
 FOOT_WORDS = {"LF": "left fore foot", "RF": "right fore foot", "LH": "left hind foot", "RH": "right hind foot"}
 
+# Code, words, columns of figure and limits, unit, and what a column is to be multiplied by for it. 10*-3/d: UCUM for
+# so many in a thousand days.
+FIGURES = (
+    ("shoe-loss-rate", "Shoes lost per 1,000 shoe-days", ("per_1000_days", "per_1000_low", "per_1000_high"),
+     "10*-3/d", 1),
+    ("bruised-looks", "Share of looks that found a sole bruise", ("bruised_share", "bruised_low", "bruised_high"),
+     "%", 100),
+)  # fmt: skip
+
 Resource = dict[str, Any]
 
 
@@ -33,11 +45,13 @@ def bundle(tables: dict[str, pl.DataFrame]) -> Resource:
     key = f"{cover['vet_practice']}/{cover['summary']}"
     resources = [
         *(_patient(key, row) for row in tables["horses"].to_dicts()),
+        *(figure for row in tables["horses"].to_dicts() for figure in _figures(key, row, cover)),
         *(
             {"resourceType": "Observation", "id": _id(key, kind, number)} | observation
             for kind, make in OBSERVATIONS.items()
             for number, observation in enumerate(found for row in tables[kind].to_dicts() for found in make(key, row))
         ),
+        *(_question(key, number, row) for number, row in enumerate(tables["asks"].to_dicts())),
     ]
     return {
         "resourceType": "Bundle",
@@ -68,6 +82,28 @@ def _patient(key: str, row: dict[str, Any]) -> Resource:
         **({"identifier": numbers} if numbers else {}),
         **born,
     }
+
+
+def _figures(key: str, row: dict[str, Any], cover: dict[str, Any]) -> Iterator[Resource]:
+    """What was counted of the whole time told of, with its 95 % limits; left out where nothing was counted."""
+    first, last = cover["since"] or cover["first_day"] or cover["as_of"], cover["as_of"]
+    for code, words, columns, unit, times in FIGURES:
+        value, *limits = (row[column] for column in columns)
+        if value is not None:
+            yield {
+                "resourceType": "Observation",
+                "id": _id(key, code, row["horse_no"]),
+                "status": "final",
+                "code": _coded(code, words),
+                "subject": {"reference": f"urn:uuid:{_id(key, 'horses', row['horse_no'])}"},
+                "effectivePeriod": {"start": first.isoformat(), "end": last.isoformat()},
+                "valueQuantity": _quantity(round(times * value, 4), unit),
+                "component": [
+                    {"code": _coded(f"{end}-95", f"{end.title()} 95 % limit"),
+                     "valueQuantity": _quantity(round(times * limit, 4), unit)}
+                    for end, limit in zip(("lower", "upper"), limits, strict=True)
+                ],
+            }  # fmt: skip
 
 
 def _coded(code: str, words: str) -> Resource:
@@ -127,6 +163,20 @@ def _loss(key: str, row: dict[str, Any]) -> Iterator[Resource]:
                 ("days_most", "days-on-most", "Days on at most"),
             )
         ],
+    }
+
+
+def _question(key: str, number: int, row: dict[str, Any]) -> Resource:
+    """A Communication: it holds what was said and orders nothing. Its foot is in words: there is no field for one."""
+    foot = f"{FOOT_WORDS[row['foot']].capitalize()}: " if row["foot"] else ""
+    return {
+        "resourceType": "Communication",
+        "id": _id(key, "asks", number),
+        "status": "completed",
+        "topic": _coded("question-to-the-vet", "Question of the farrier to the vet"),
+        "subject": {"reference": f"urn:uuid:{_id(key, 'horses', row['horse_no'])}"},
+        **({"sent": row["asked_on"].isoformat()} if row["asked_on"] else {}),
+        "payload": [{"contentCodeableConcept": {"text": foot + row["question"]}}],
     }
 
 

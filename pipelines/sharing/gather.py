@@ -9,6 +9,7 @@ import polars as pl
 
 from pipelines.sharing import peers, queries
 from pipelines.sharing.disclosure import MIN_OWNERS
+from pipelines.sharing.own_limits import with_own_limits
 from pipelines.sharing.queries import literal
 from schemas.problem import Problem
 from schemas.shared import SHARED_TABLES, Recalls
@@ -100,6 +101,7 @@ def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame, compared: peers.
     withdrawn = _withdrawn(earlier, wanted.vet)
     ids = _horse_ids(store, wanted, withdrawn)
     taken = {name: store.sql(_filled(queries.OWN + query, wanted)) for name, query in queries.QUERIES.items()}
+    taken["horses"] = with_own_limits(taken["horses"])
     counted_to = store.sql(_filled(peers.COUNTED_TO, wanted))["counted_to"][0]
     share_id = int(earlier["share_id"].max() or 0) + 1
     compared = compared or compare(store, wanted)

@@ -12,7 +12,8 @@ import numpy as np
 import polars as pl
 
 from pipelines.sharing.disclosure import Part, exposed, publishable
-from pipelines.stats.poisson import Z95, exact_limits
+from pipelines.stats.poisson import exact_limits
+from pipelines.stats.two_state import wilson_limits
 from schemas.shared import Peers
 
 COUNTED_TO = (
@@ -187,10 +188,8 @@ def _rate(events: int, _shoes: int, days: float) -> tuple[float, float, float]:
 
 def _share_bruised(events: int, looks: int, _days: float) -> tuple[float, float, float]:
     """Share of looks with score limits: Wilson 1927, J Am Stat Assoc 22:209."""
-    share, spread = events / looks, Z95**2 / looks
-    middle = (share + spread / 2) / (1 + spread)
-    half = Z95 / (1 + spread) * (share * (1 - share) / looks + spread / 4 / looks) ** 0.5
-    return share, max(0.0, middle - half), min(1.0, middle + half)
+    low, high = wilson_limits(np.array([events]), np.array([looks]))
+    return events / looks, float(low[0]), float(high[0])
 
 
 FIGURES: dict[str, Callable[[int, int, float], tuple[float, float, float]]] = {

@@ -158,8 +158,9 @@ def _shoes_said(row: dict[str, Any], peers: Rows) -> str:
     if not row["shoes"]:
         return "No shoe is on record in this time."
     lost = f"{many(row['losses'], 'shoe')} lost of {row['shoes']} nailed on"
-    rate = f"{figure(1000 * row['losses'] / row['shoe_days'], 2)} per 1,000 shoe-days"
-    return f"{lost}, {rate}. {_beside(peers, 'lost_shoes', row['discipline'])}"
+    rate = f"{figure(row['per_1000_days'], 2)} per 1,000 shoe-days"
+    limits = span(row["per_1000_low"], row["per_1000_high"], 2)
+    return f"{lost}, {rate} ({limits}). {_beside(peers, 'lost_shoes', row['discipline'])}"
 
 
 def _bruises_said(row: dict[str, Any], looks: Rows, peers: Rows) -> str:
@@ -169,7 +170,8 @@ def _bruises_said(row: dict[str, Any], looks: Rows, peers: Rows) -> str:
     same = sum(bool(look["same_site_again"]) for look in looks)
     repeats = f"; found again at the next look {many(again, 'time')}, {same} of them at the same site" if again else ""
     return (
-        f"Bruised in {row['bruised']} of {many(row['looks'], 'look')}{repeats}. Not looked at: "
+        f"Bruised in {row['bruised']} of {many(row['looks'], 'look')}, {percent(row['bruised_share'])} "
+        f"({percent_span(row['bruised_low'], row['bruised_high'])}){repeats}. Not looked at: "
         f"{many(row['not_looked'], 'time')}, which is not the same as clear. "
         f"{_beside(peers, 'bruised_looks', row['discipline'])}"
     )

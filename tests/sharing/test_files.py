@@ -1,6 +1,7 @@
 """Files that other programs read: CSV with a Data Package, and a FHIR bundle."""
 
 import json
+from datetime import date
 
 import polars as pl
 import pytest
@@ -52,7 +53,48 @@ def test_the_fhir_bundle_is_valid_r5_by_the_fhir_library(tables, tmp_path):
     kinds = [entry.resource.get_resource_type() for entry in parsed.entry]
     looks, losses = tables["bruise_looks"].height, tables["losses"].height
     assert kinds.count("Patient") == 1
-    assert kinds.count("Observation") == 6 + 2 + looks + losses  # six angles and two toes are on record
+    # six angles and two toes are on record, and of the horse a loss rate and a share of looks
+    assert kinds.count("Observation") == 6 + 2 + looks + losses + 2
+
+
+def test_a_horses_own_figures_stand_in_the_bundle_with_their_limits(tables):
+    figures = {
+        one["code"]["text"]: [one["valueQuantity"], *(part["valueQuantity"] for part in one["component"])]
+        for one in (entry["resource"] for entry in bundle(tables)["entry"])
+        if one["resourceType"] == "Observation" and "effectivePeriod" in one and "bodySite" not in one
+    }
+    row = tables["horses"].to_dicts()[0]
+    rate, share = (
+        [round(times * row[name], 4) for name in names]
+        for times, names in (
+            (1, ("per_1000_days", "per_1000_low", "per_1000_high")),
+            (100, ("bruised_share", "bruised_low", "bruised_high")),
+        )
+    )
+    assert {name: [part["value"] for part in parts] for name, parts in figures.items()} == {
+        "Shoes lost per 1,000 shoe-days": rate,
+        "Share of looks that found a sole bruise": share,
+    }
+    assert rate[1] < rate[0] < rate[2]
+
+
+def test_questions_to_the_vet_are_communications_about_their_horse(tables):
+    from fhir.resources.bundle import Bundle
+
+    asks = pl.DataFrame(
+        [(1, date(2025, 5, 1), "LF", "Worth a look?"), (1, None, None, "Sound?")],
+        schema=SHARED_TABLES["asks"].dtypes(),
+        orient="row",
+    )
+    made = bundle(tables | {"asks": asks})
+    parsed = Bundle.model_validate_json(json.dumps(made))
+    patient, *others = (entry.resource for entry in parsed.entry)
+    said = [one for one in others if one.get_resource_type() == "Communication"]
+    assert [one.payload[0].contentCodeableConcept.text for one in said] == [
+        "Left fore foot: Worth a look?", "Sound?"
+    ]  # fmt: skip
+    assert [str(one.sent) for one in said] == ["2025-05-01", "None"]
+    assert {one.subject.reference for one in said} == {f"urn:uuid:{patient.id}"}
 
 
 def test_a_bundle_that_breaks_the_standard_is_refused_by_the_library(tables):
@@ -71,7 +113,7 @@ def test_the_patient_is_an_animal_and_units_are_ucum_and_no_licensed_code_is_use
     assert patient["extension"][0]["url"] == "http://hl7.org/fhir/StructureDefinition/patient-animal"
     quantities = [entry["resource"]["valueQuantity"] for entry in made["entry"] if "valueQuantity" in entry["resource"]]
     assert {(q["system"], q["code"]) for q in quantities} == {
-        ("http://unitsofmeasure.org", "deg"), ("http://unitsofmeasure.org", "mm")
+        ("http://unitsofmeasure.org", code) for code in ("deg", "mm", "10*-3/d", "%")
     }  # fmt: skip
     systems = set(_values(made, "system"))
     assert systems == {

@@ -108,6 +108,18 @@ def test_the_cover_tells_period_scale_limits_whom_to_ask_and_what_to_recall(page
         assert words in html, words
 
 
+def test_a_horses_own_figures_stand_on_page_and_paper_with_their_ranges(tables, pages, paper):
+    from reports.wording import percent_span, span
+
+    for number, row in enumerate(tables["horses"].to_dicts(), start=1):
+        html = pages[number].read_text(encoding="utf-8")
+        sheet = " ".join(paper[1].pages[number].extract_text().split())
+        for limits in (f"({span(row['per_1000_low'], row['per_1000_high'], 2)})",
+                       f"({percent_span(row['bruised_low'], row['bruised_high'])})"):  # fmt: skip
+            assert limits in html
+            assert limits in sheet
+
+
 def test_every_picture_has_words_for_who_cannot_see_it(pages):
     for path in pages[1:]:
         html = path.read_text(encoding="utf-8")
