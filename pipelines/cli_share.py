@@ -1,7 +1,9 @@
 """The `share` command: write, list and verify summaries for vet practices."""
 
 import sys
+import warnings
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -37,7 +39,8 @@ def share(
     ] = False,
     listed: Annotated[bool, typer.Option("--list", help="Show the summaries made so far.")] = False,
     verify: Annotated[
-        Path | None, typer.Option("--verify", metavar="DIR", help="Tell whether a summary is as it was handed over.")
+        Path | None,
+        typer.Option("--verify", metavar="DIR", help="Tell whether each summary there is as it was handed over."),
     ] = None,
 ) -> int:
     """Write what one vet practice may see of its own horses, where their owners agree, and nothing else."""
@@ -58,6 +61,8 @@ def share(
     for one in made:
         _tell(one)
     _tell_of_all(made)
+    if not contact:
+        sys.stdout.write('They are told to ask the sender: --contact "name, telephone" says who that is.\n')
     return DONE
 
 
@@ -67,10 +72,11 @@ def _tell(one: Any) -> None:
     else:
         horses = "1 horse" if one.horses == 1 else f"{one.horses} horses"
         sys.stdout.write(f"{one.vet}: {horses}, {one.folder} (summary {one.summary})\n")
-    for gone in one.withdrawn:
+    for horse in dict.fromkeys(gone.horse_name for gone in one.withdrawn):
+        was_in = [f"{gone.summary} of {gone.shared_on}" for gone in one.withdrawn if gone.horse_name == horse]
+        count = "summary" if len(was_in) == 1 else "summaries"
         sys.stdout.write(
-            f"  Call back: {gone.horse_name} may no longer be shared with {one.vet}; "
-            f"it was in summary {gone.summary} of {gone.shared_on}\n"
+            f"  Call back: {horse} may no longer be shared with {one.vet}; it was in {count} {', '.join(was_in)}\n"
         )
 
 
@@ -101,20 +107,44 @@ def _list(store: Path) -> int:
 
 
 def _verify(folder: Path, store: Path | None) -> int:
-    from pipelines.sharing.verifying import verify
+    from pipelines.sharing.verifying import besides, summaries_in, verify
 
-    verdict = verify(folder, store_path=store, ask=_ask)
+    summaries = summaries_in(folder)
+    if summaries == [folder]:
+        return DONE if _judged(folder, verify(folder, store_path=store, ask=_ask)) else NOT_GOOD
+    ask, good = cache(_ask), True
+    for other in besides(folder, summaries):
+        sys.stdout.write(f"{folder / other} is no summary\n")
+        good = False
+    for one in summaries:
+        try:
+            good &= _judged(one, verify(one, store_path=store, ask=ask), f"{one}: ")
+        except Problem as problem:
+            sys.stdout.write(f"{one}: {problem}\n")
+            good = False
+    return DONE if good else NOT_GOOD
+
+
+def _judged(folder: Path, verdict: Any, where: str = "") -> bool:
     for fault in verdict.faults:
-        sys.stdout.write(f"{fault}\n")
+        sys.stdout.write(f"{where}{fault}\n")
     if verdict.recorded is False:
-        sys.stdout.write("the store never recorded this summary: it was not made from it, or was altered since\n")
+        sys.stdout.write(
+            f"{where}the store never recorded this summary: it was not made from it, or was altered since\n"
+        )
     if verdict.good:
         known = " and stands in the store's ledger" if verdict.recorded else ""
         sys.stdout.write(f"{folder} is as it was handed over{known}.\n")
-    return DONE if verdict.good else NOT_GOOD
+    return verdict.good
 
 
 def _ask() -> str:
-    from getpass import getpass
+    """What is typed unseen; blank where nothing can be asked, since what is typed would be seen there."""
+    from getpass import GetPassWarning, getpass
 
-    return getpass("Passphrase: ")
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", GetPassWarning)
+        try:
+            return getpass("Passphrase: ")
+        except (GetPassWarning, EOFError):
+            return ""

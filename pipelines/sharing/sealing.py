@@ -17,6 +17,8 @@ OLDEST = (1980, 1, 1, 0, 0, 0)  # the first day that a zip can tell: no moment o
 
 def passphrase(ask: Callable[[], str] | None) -> str:
     """The passphrase of the environment, else what `ask` gives. Raises Problem where there is none or it is short."""
+    if os.environ.get(VARIABLE) == "":
+        raise Problem(f"no passphrase: {VARIABLE} is set but empty; give it one, or unset it to be asked")
     given = os.environ.get(VARIABLE) or (ask() if ask else "")
     if not given:
         raise Problem(f"no passphrase: set {VARIABLE}, or run this where it can be asked for")
@@ -40,19 +42,29 @@ def seal(folder: Path, path: Path, words: str) -> None:
 def unseal(path: Path, folder: Path, words: str) -> None:
     """Unpack the encrypted zip `path` into `folder`, whole or not at all.
 
-    Raises Problem where the passphrase does not open it, or a file of it would lie elsewhere. All is read before any of
-    it is written: one wrong passphrase in 65,536 is only found out at the end of a file.
+    Raises Problem where the passphrase does not fit, the file is damaged, or a file of it would lie elsewhere. All is
+    read before any of it is written: one wrong passphrase in 65,536 is only found out at the end of a file.
     """
-    import pyzipper
-
-    try:
-        with pyzipper.AESZipFile(path) as closed:
-            closed.setpassword(words.encode())
-            files = {name: closed.read(name) for name in closed.namelist() if not name.endswith("/")}
-    except (RuntimeError, ValueError, NotImplementedError, zlib.error, pyzipper.BadZipFile) as error:
-        raise Problem(f"{path.name} cannot be opened: the passphrase is another, or the file was damaged") from error
+    files = _read(path, words)
     if not all((folder / name).resolve().is_relative_to(folder.resolve()) for name in files):
         raise Problem(f"{path.name} holds a file that would lie outside its folder: it is no summary")
     for name, content in files.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         (folder / name).write_bytes(content)
+
+
+def _read(path: Path, words: str) -> dict[str, bytes]:
+    """Every file of the zip. The library tells of a passphrase that does not fit as a RuntimeError, "Bad password"."""
+    import pyzipper
+
+    files: dict[str, bytes] = {}
+    try:
+        with pyzipper.AESZipFile(path) as closed:
+            closed.setpassword(words.encode())
+            for name in (one for one in closed.namelist() if not one.endswith("/")):
+                files[name] = closed.read(name)
+    except (RuntimeError, ValueError, NotImplementedError, zlib.error, pyzipper.BadZipFile) as error:
+        if "Bad password" in str(error) and not files:
+            raise Problem(f"the passphrase does not fit {path.name}: nothing was read; try again") from error
+        raise Problem(f"{path.name} was damaged, or, very seldom, the passphrase is another") from error
+    return files

@@ -28,6 +28,25 @@ class Verdict:
         return not self.faults and self.recorded is not False
 
 
+def summaries_in(folder: Path) -> list[Path]:
+    """The folders to verify: this one, or where it only holds summaries, as --all-vets leaves it, each of those."""
+    if not folder.is_dir() or _is_summary(folder):
+        return [folder]
+    return [one for one in sorted(folder.iterdir()) if _is_summary(one)] or [folder]
+
+
+def besides(folder: Path, summaries: Sequence[Path]) -> list[str]:
+    """Names of what else lies in a folder of summaries."""
+    return [f"{one.name}{'/' * one.is_dir()}" for one in sorted(folder.iterdir()) if one not in summaries]
+
+
+def _is_summary(folder: Path) -> bool:
+    """A link is none: what it leads to may lie elsewhere."""
+    if folder.is_symlink() or not folder.is_dir():
+        return False
+    return (folder / MANIFEST).exists() or any(folder.glob("*.zip"))
+
+
 def verify(folder: Path, *, store_path: Path | None = None, ask: Callable[[], str] | None = None) -> Verdict:
     """Check every file of a summary against its manifest, and with a store the manifest against the ledger.
 

@@ -91,7 +91,7 @@ def _cover_facts(cover: dict[str, Any]) -> tuple[tuple[str, str], ...]:
         ("Holds", "the whole record" if cover["since"] is None else f"nothing before {day(cover['since'])}"),
         ("Read as of", day(cover["as_of"])),
         ("Horses", f"{many(cover['horses'], 'horse')}, each with its owner's consent on that day"),
-        ("Ask", cover["contact"] or "the farrier who handed you this summary"),
+        ("Questions to", cover["contact"] or "the sender of this summary, who gave no name or number to print here"),
     )
 
 

@@ -32,8 +32,70 @@ def test_a_summary_sealed_with_a_passphrase_is_one_zip(shoeing, store, tmp_path,
     monkeypatch.setenv("SHOEING_PASSPHRASE", "nails low and rising")
     options = ["--vet", "VP-02", "--to", tmp_path / "vet", "--no-pdf", "--encrypt"]
     assert shoeing("share", "--store", store, *options).code == 0
-    assert [path.suffix for path in (tmp_path / "vet").iterdir()] == [".zip"]
+    (closed,) = (tmp_path / "vet").iterdir()
+    assert closed.suffix == ".zip"
     assert shoeing("share", "--verify", tmp_path / "vet").code == 0
+    monkeypatch.setenv("SHOEING_PASSPHRASE", "nails high and falling")
+    said = shoeing("share", "--verify", tmp_path / "vet")
+    assert (said.code, said.out) == (2, "")
+    assert f"the passphrase does not fit {closed.name}" in said.err
+    assert "damaged" not in said.err
+    monkeypatch.setenv("SHOEING_PASSPHRASE", "nails low and rising")
+    closed.write_bytes(closed.read_bytes()[:-40])
+    said = shoeing("share", "--verify", tmp_path / "vet")
+    assert said.code == 2
+    assert f"{closed.name} was damaged" in said.err
+
+
+def test_an_empty_passphrase_in_the_environment_is_one_clear_line(shoeing, store, tmp_path, monkeypatch):
+    monkeypatch.setenv("SHOEING_PASSPHRASE", "")
+    said = shoeing("share", "--store", store, "--vet", "VP-02", "--to", tmp_path / "vet", "--no-pdf", "--encrypt")
+    assert (said.code, said.out) == (2, "")
+    assert "SHOEING_PASSPHRASE is set but empty" in said.err
+    assert said.err.count("\n") == 1
+    assert not (tmp_path / "vet").exists()
+
+
+def test_where_no_passphrase_can_be_asked_for_unseen_that_is_said_and_no_more(shoeing, store, tmp_path, monkeypatch):
+    import getpass
+    import warnings
+
+    def seen(_prompt):
+        warnings.warn("Can not control echo on the terminal.", getpass.GetPassWarning, stacklevel=2)
+        raise AssertionError("what is typed would be seen")
+
+    monkeypatch.delenv("SHOEING_PASSPHRASE", raising=False)
+    monkeypatch.setattr(getpass, "getpass", seen)
+    said = shoeing("share", "--store", store, "--vet", "VP-02", "--to", tmp_path / "vet", "--no-pdf", "--encrypt")
+    assert (said.code, said.out) == (2, "")
+    assert said.err.count("\n") == 1
+    assert "no passphrase: set SHOEING_PASSPHRASE" in said.err
+
+
+def test_who_is_to_be_asked_is_hinted_at_where_nobody_was_named(shoeing, store, tmp_path):
+    plain = ["share", "--store", store, "--vet", "VP-03", "--no-pdf", "--to"]
+    said = shoeing(*plain, tmp_path / "vet")
+    assert said.out.splitlines()[-1].startswith("They are told to ask the sender: --contact ")
+    page = (tmp_path / "vet" / "index.html").read_text(encoding="utf-8")
+    assert "the sender of this summary, who gave no name or number" in page
+    assert "--contact" not in shoeing(*plain, tmp_path / "named", "--contact", "A made-up name").out
+
+
+def test_a_horse_to_be_called_back_is_one_line_with_every_summary_it_was_in(capsys):
+    from datetime import date
+    from pathlib import Path
+
+    from pipelines.cli_share import _tell
+    from pipelines.sharing.gather import Withdrawn
+    from pipelines.sharing.share import Shared
+
+    gone = [Withdrawn(name, f"s-no{n}", date(2026, 1, n)) for n in (1, 2, 3) for name in ("Made Up Ash", "Made Up Bay")]
+    _tell(Shared("VP-01", "s-no4", Path("to"), 2, "0", tuple(gone)))
+    named = "s-no1 of 2026-01-01, s-no2 of 2026-01-02, s-no3 of 2026-01-03"
+    assert capsys.readouterr().out.splitlines()[1:] == [
+        f"  Call back: {name} may no longer be shared with VP-01; it was in summaries {named}"
+        for name in ("Made Up Ash", "Made Up Bay")
+    ]
 
 
 def test_all_vets_are_told_the_same_of_the_groups(shoeing, store, tmp_path):
@@ -48,6 +110,20 @@ def test_all_vets_are_told_the_same_of_the_groups(shoeing, store, tmp_path):
     assert len(told) == 3
     assert len(told[0]) > 1
     assert all(rows == told[0] for rows in told), shown
+    said = shoeing("share", "--verify", tmp_path / "vets", "--store", store)
+    assert (said.code, said.out.count("stands in the store's ledger")) == (0, 3)
+    first = sorted((tmp_path / "vets").iterdir())[0]
+    (first / "index.html").write_text("altered", encoding="utf-8")
+    (tmp_path / "vets" / "more.txt").write_text("more", encoding="utf-8")
+    said = shoeing("share", "--verify", tmp_path / "vets")
+    assert said.code == 1
+    assert f"{first}: index.html was altered" in said.out
+    assert f"{tmp_path / 'vets' / 'more.txt'} is no summary" in said.out
+    assert said.out.count("is as it was handed over") == 2
+    (first / "manifest.json").write_text("{", encoding="utf-8")
+    said = shoeing("share", "--verify", tmp_path / "vets")
+    assert (said.code, said.out.count("is as it was handed over")) == (1, 2)
+    assert f"{first}: " in said.out
 
 
 REFUSED = {
