@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -21,7 +22,9 @@ from pipelines.intake.rules import foaled_after
 from pipelines.intake.sheet import ROW, SOURCE, Sheet
 from pipelines.intake.spellings import Habits
 from pipelines.intake.told import Told
+from pipelines.intake.units import stated
 from pipelines.intake.wording import Read, read_cells
+from pipelines.intake.wording_marks import decimal_commas
 from schemas.base import TableError
 from schemas.exports import EXPORT_TABLES, SELDOM
 from schemas.ledger import Findings
@@ -74,8 +77,9 @@ def read_export(
     by_file |= {source.called: habits for source in sources if source.called not in by_file}
     tables = {name: _with_defaults(part, name, practice) for name, part in laid.tables.items()}
     tables = identify(tables, by_file, practice.same, practice.apart)
-    read = {name: read_cells(tables[name], EXPORT_TABLES[name], by_file, habits) for name in EXPORT_TABLES}
-    rows = {name: _rows(name, tables[name], part) for name, part in read.items()}
+    commas, told_units = cache(lambda: decimal_commas(tables)), stated(laid.taken)
+    read = {name: read_cells(tables[name], EXPORT_TABLES[name], by_file, habits, commas, told_units) for name in tables}
+    rows = {name: _rows(name, part) for name, part in read.items()}
     agreed = {name: told_again.agree(part) for name, part in rows.items()}
     rows = {name: part for name, (part, _) in agreed.items()}
     rows["horses"], later = told_again.latest(rows["horses"], lambda: _told_on(rows))
@@ -105,8 +109,8 @@ def _outlined(sheet: Sheet) -> Told:
     return Told(sheet.source, "not read yet", sheet.cells.height, len(known), unknown, tuple(known))
 
 
-def _rows(name: str, texts: pl.DataFrame, read: Read) -> Rows:
-    return Rows(name, texts, read.typed, read.unread, read.whys, read.doubts)
+def _rows(name: str, read: Read) -> Rows:
+    return Rows(name, read.texts, read.typed, read.unread, read.whys, read.doubts)
 
 
 def _told_on(rows: dict[str, Rows]) -> pl.DataFrame:

@@ -1,16 +1,20 @@
 """Cells of text → values of the declared type. What cannot be read is marked, never dropped and never guessed."""
 
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection
+from dataclasses import dataclass, field, replace
 
 import polars as pl
 
 from pipelines.intake.sheet import FILE
 from pipelines.intake.spellings import Habits, Reading, read
 from pipelines.intake.spellings.special import SPECIAL
+from pipelines.intake.units import without_unit
 from schemas.base import Table
 from schemas.fields import Meaning
 
 EARLIEST_YEAR, LATEST_YEAR = 1900, 2199
+LEAST_THOUSAND = 1000
+MAY_BE_THOUSANDS = r"^\D*\d{1,3}[.,]\d{3}\D*$"
 CHANGES = {"column_name": pl.String, "change": pl.String, "cells": pl.Int64, "found": pl.String, "taken": pl.String}
 
 
@@ -18,11 +22,13 @@ CHANGES = {"column_name": pl.String, "change": pl.String, "cells": pl.Int64, "fo
 class Read:
     """The declared columns in the declared types, and how they were understood.
 
-    unread: for each column with cells that say nothing to us, which. whys: for such a column, what to write instead,
-    by cell, where more can be said than what is allowed. doubts: likewise for cells taken with a warning. changes: one
-    row a column and kind of change on the way in, with the number of cells and an example (CHANGES).
+    texts: the cells as found, bare numbers that may be in another unit marked as such. unread: for each column with
+    cells that say nothing to us, which. whys: for such a column, what to write instead, by cell, where more can be
+    said than what is allowed. doubts: likewise for cells taken with a warning. changes: one row a column and kind of
+    change on the way in, with the number of cells and an example (CHANGES).
     """
 
+    texts: pl.DataFrame
     typed: pl.DataFrame
     unread: dict[str, pl.Series]
     whys: dict[str, dict[str, str]] = field(default_factory=dict)
@@ -30,23 +36,40 @@ class Read:
     changes: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=CHANGES))
 
 
-def read_cells(texts: pl.DataFrame, table: type[Table], by_file: dict[str, Habits], habits: Habits) -> Read:
+@dataclass(frozen=True)
+class _How:
+    """habits: of each file by its name, and of all under "". commas: whether a file's decimal mark is a comma, by its
+    name, asked for where a cell turns on it. stated: sheets and columns whose header names the declared unit.
+    """
+
+    habits: dict[str, Habits]
+    commas: Callable[[], dict[str, bool]]
+    stated: Collection[tuple[str, str]]
+
+
+def read_cells(
+    texts: pl.DataFrame,
+    table: type[Table],
+    by_file: dict[str, Habits],
+    habits: Habits,
+    commas: Callable[[], dict[str, bool]] = dict,
+    stated: Collection[tuple[str, str]] = (),
+) -> Read:
     """Every declared column of a table from its cells; a column that is not there is blank throughout.
 
     Cells written as the declaration has them are read in one pass; each other spelling is read once, however often
-    it stands there. by_file: how each file writes its days, by its name; habits: what holds for all of them.
+    it stands there. by_file: how each file writes its days, by its name; habits: what holds for all of them. commas:
+    whether each file's decimal mark is a comma. stated: sheets and columns whose header names the declared unit.
     """
     meanings, dtypes = table.columns(), table.dtypes()
     present = [name for name in meanings if name in texts.columns]
-    own = set(habits.words)
-    typed = texts.select(
-        pl.when(name not in own).then(_as_declared(name, meanings[name])).alias(name) for name in present
-    )
+    how = _How({"": habits, **by_file}, commas, stated)
+    typed = texts.select(_declared(name, meanings[name], habits) for name in present)
     unread, whys, doubts, changes = {}, {}, {}, []
     for name in present:
         if _is_free_text(name, meanings[name]) or typed[name].null_count() == texts[name].null_count():
             continue
-        readings = _readings(texts, typed[name], name, meanings[name], {"": habits, **by_file})
+        texts, readings = _column(texts, typed[name], name, meanings[name], how)
         typed = typed.with_columns(readings.column)
         changes += readings.changes
         if readings.odd.any():
@@ -56,7 +79,11 @@ def read_cells(texts: pl.DataFrame, table: type[Table], by_file: dict[str, Habit
             doubts[name] = said
     absent = [pl.lit(None, dtypes[name]).alias(name) for name in meanings if name not in present]
     changed = pl.DataFrame(changes, schema=CHANGES, orient="row")
-    return Read(typed.with_columns(absent).select(list(meanings)), unread, whys, doubts, changed)
+    return Read(texts, typed.with_columns(absent).select(list(meanings)), unread, whys, doubts, changed)
+
+
+def _declared(name: str, meaning: Meaning, habits: Habits) -> pl.Expr:
+    return pl.when(name not in habits.words).then(_as_declared(name, meaning)).alias(name)
 
 
 def _is_free_text(name: str, meaning: Meaning) -> bool:
@@ -72,7 +99,10 @@ def _as_declared(name: str, meaning: Meaning) -> pl.Expr:
         return text.cast(pl.Int64, strict=False)
     if meaning.kind == "number":
         number = text.cast(pl.Float64, strict=False)
-        return pl.when(number.is_finite()).then(number).alias(name)
+        plainly = number.is_finite()
+        if meaning.high is None or meaning.high >= LEAST_THOUSAND:
+            plainly &= ~text.str.contains(MAY_BE_THOUSANDS)
+        return pl.when(plainly).then(number).alias(name)
     if meaning.kind == "yes_no":
         return text.replace_strict({"yes": True, "no": False}, default=None, return_dtype=pl.Boolean)
     if meaning.kind == "date":
@@ -93,22 +123,45 @@ class _Readings:
     by_text: dict[tuple[str, str], Reading]
     changes: list[tuple]
 
+    def units(self) -> dict[str, str]:
+        """The unit of each spelling that carries one."""
+        return {text: found.unit for (_, text), found in self.by_text.items() if found.unit}
+
     def said(self, what: str) -> dict[str, str]:
         """Cell → what is said of it, for the cells of which something is."""
         return {text: getattr(found, what) for (_, text), found in self.by_text.items() if getattr(found, what)}
 
 
-def _readings(
-    texts: pl.DataFrame, typed: pl.Series, name: str, meaning: Meaning, habits: dict[str, Habits]
-) -> _Readings:
-    """Every spelling of a column that is not as declared, read once a file (the order of days is a file's own)."""
-    by = ["file", "text"] if meaning.kind == "date" else ["text"]
+def _column(
+    texts: pl.DataFrame, typed: pl.Series, name: str, meaning: Meaning, how: _How
+) -> tuple[pl.DataFrame, _Readings]:
+    """One column read, once more where bare numbers stand among cells in another unit: they are marked first."""
+    readings = _readings(texts, typed, name, meaning, how)
+    units = readings.units()
+    if not any(unit != meaning.unit for unit in units.values()):
+        return texts, readings
+    marked = without_unit(texts, name, readings.column, units, how.stated)
+    if marked is None:
+        return texts, readings
+    texts = texts.with_columns(marked)
+    again = texts.select(_declared(name, meaning, how.habits[""])).to_series()
+    return texts, _readings(texts, again, name, meaning, how)
+
+
+def _readings(texts: pl.DataFrame, typed: pl.Series, name: str, meaning: Meaning, how: _How) -> _Readings:
+    """Every spelling of a column that is not as declared, read once, or once a file where it turns on the file: the
+    order of days is a file's own, and so is its decimal mark.
+    """
     odd = typed.is_null() & texts[name].is_not_null()
-    named = {"file": pl.col(FILE), "text": pl.col(name)}
-    left = texts.select(named[part].alias(part) for part in by).filter(odd)
-    spellings = left.group_by(by, maintain_order=True).len()
-    files = spellings["file"].to_list() if "file" in by else [""] * spellings.height
-    cells = spellings["text"].to_list()
+    left = texts.select(pl.col(FILE).alias("file"), pl.col(name).alias("text")).filter(odd)
+    habits, by = how.habits, ["file", "text"]
+    if meaning.kind == "number" and left["text"].str.contains(MAY_BE_THOUSANDS).any():
+        habits = {file: replace(habits.get(file, habits[""]), comma=comma) for file, comma in how.commas().items()}
+        habits |= {"": how.habits[""]}
+    elif meaning.kind != "date":
+        left, by = left.select(pl.lit("").alias("file"), "text"), ["text"]
+    spellings = left.group_by(["file", "text"], maintain_order=True).len()
+    files, cells = spellings["file"].to_list(), spellings["text"].to_list()
     by_text = {
         (file, text): read(text, name, meaning, habits.get(file, habits[""]))
         for file, text in zip(files, cells, strict=True)

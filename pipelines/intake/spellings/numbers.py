@@ -6,6 +6,7 @@ An inch is 25.4 mm and a mile 1.609344 km, exactly (international yard and pound
 
 import re
 
+from pipelines.intake.spellings.marks import EITHER, settled
 from pipelines.intake.spellings.said import Habits, Reading
 from schemas.fields import Meaning
 from schemas.synonyms import NOT_FILLED_IN, lookup, plain
@@ -22,6 +23,8 @@ UNITS: dict[str, dict[str, float]] = {
     "weeks": {"w": 1, "wk": 1, "wks": 1, "week": 1, "weeks": 1, "d": 1 / 7, "day": 1 / 7, "days": 1 / 7},
     "currency": dict.fromkeys(("£", "$", "€", "gbp", "usd", "eur", "pounds", "dollars", "euros", "kr", "chf"), 1),
 }  # fmt: skip
+CALLED = {10: "cm", MM_IN: "in", 1.609344: "miles", 0.45359237: "lb", 6.35029318: "stone", 1 / 7: "days"}
+"""The other units as a person is told of them, by how many of the declared one they are."""
 AMBIGUOUS_UNITS = {("travel_km", "m"): "miles, metres or minutes? write 12 km or 7.5 miles"}
 FRACTIONS = {
     "½": " 1/2",
@@ -48,7 +51,7 @@ LEAST_MM_WITH_FRACTION = 8
 RANGE = re.compile(r"^(?P<low>\d+(?:[.,]\d+)?)\s*(?:-|–|—|to|/|or)\s*(?P<high>\d+(?:[.,]\d+)?)$")  # fmt: skip
 
 
-def read_number(cell: str, column: str, meaning: Meaning, _habits: Habits) -> Reading:
+def read_number(cell: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
     """A number of this column in its declared unit.
 
     Around a number a word of doubt (52 ish, c. 52) is accepted with a warning; a span (52-54, 50/51) is refused.
@@ -62,15 +65,16 @@ def read_number(cell: str, column: str, meaning: Meaning, _habits: Habits) -> Re
         return Reading(None, why=f"write one figure, not a span from {span['low']} to {span['high']}")
     if body.count("/") == 1 and not unit and meaning.unit == "mm" and _small_fraction(body):
         return Reading(None, why=f"of an inch, or of a millimetre? write {body} in, or the mm")
-    number, form = _figure(body)
-    if number is None:
-        return Reading(None, why=form)
+    either = EITHER.fullmatch(body)
+    number, form, why, lone = (
+        settled(either, factor, meaning, habits.comma) if either else (*_figure(body), None, False)
+    )
+    if number is None or abs(number * factor) >= LARGEST:
+        return Reading(None, why=why)
     value = round(number * factor, 6)
-    if abs(value) >= LARGEST:
-        return Reading(None)
-    changed = _changed(cell, body, factor, unit, form, value)
-    doubt = f'{column} says "{cell}", taken as {value:g}: the row is kept, measure or look again' if vague else None
-    return Reading(value, changed, doubt)
+    doubt = f'{column} says "{cell}", taken as {value:g}: the row is kept, measure or look again'
+    called = CALLED.get(factor, meaning.unit) if unit else ""
+    return Reading(value, _changed(cell, body, factor, unit, form), doubt if vague or lone else None, unit=called)
 
 
 def read_whole(cell: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
@@ -137,10 +141,8 @@ def _small_fraction(body: str) -> bool:
 
 
 def _figure(body: str) -> tuple[float | None, str | None]:
-    """The number and the form it was written in, or None and why."""
+    """The number and the form it was written in; None where it is none."""
     if re.fullmatch(BARE, body):
-        if re.fullmatch(r"[+\-−]?[1-9]\d{0,2},\d{3}", body):
-            return None, "a thousand, or a decimal comma? write it with a point or without the comma"
         form = "decimal comma" if "," in body else None
         return float(body.replace("−", "-").replace(",", ".")), form
     mixed = MIXED.match(body)
@@ -163,7 +165,7 @@ def _with_thousands(body: str) -> float:
     return -value if body[0] in "-−" else value
 
 
-def _changed(cell: str, body: str, factor: float, unit: str, form: str | None, value: float) -> str | None:
+def _changed(cell: str, body: str, factor: float, unit: str, form: str | None) -> str | None:
     if factor != 1:
         return f"{unit.replace(chr(34), 'in')} turned into the column's unit"
     if unit:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from functools import cache
 
 from pipelines.intake.spellings.days import read_day
+from pipelines.intake.spellings.no_unit import MARK, read_without_unit
 from pipelines.intake.spellings.numbers import read_number, read_whole
 from pipelines.intake.spellings.said import Habits, Reading
 from pipelines.intake.spellings.special import SPECIAL
@@ -35,6 +36,13 @@ def read(text: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
     too_little = TOO_LITTLE_SAID.get(column, {}).get(plain(cell))
     if too_little and plain(cell) not in _words_of(column, meaning.words):
         return Reading(None, why=too_little)
+    without_unit = MARK.fullmatch(cell) if meaning.kind == "number" else None
+    if without_unit:
+        return read_without_unit(without_unit, column, meaning, habits, _in_its_way)
+    return _in_its_way(cell, column, meaning, habits)
+
+
+def _in_its_way(cell: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
     if column in SPECIAL:
         return SPECIAL[column](cell, meaning, habits)
     return READERS[meaning.kind](cell, column, meaning, habits)

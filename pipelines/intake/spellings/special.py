@@ -62,20 +62,19 @@ def read_minutes(cell: str, meaning: Meaning, habits: Habits) -> Reading:
     """Minutes: 75, 75 mins, 1h15, 1:15, 1 hr 15, 1.5 h."""
     clock = CLOCK_OF_A_SHEET.fullmatch(cell)
     if clock:
-        return Reading(float(int(clock[1]) * 60 + int(clock[2])), "hours and minutes")
+        return Reading(float(int(clock[1]) * 60 + int(clock[2])), "hours and minutes", unit="min")
     if cell.casefold() in HOURS_IN_WORDS:
-        return Reading(HOURS_IN_WORDS[cell.casefold()], "hours and minutes")
+        return Reading(HOURS_IN_WORDS[cell.casefold()], "hours and minutes", unit="min")
     if HOURS_WITH_MINUTES_OR_HUNDREDTHS.fullmatch(cell):
         return Reading(None, why="minutes after the point, or parts of an hour? write minutes")
     plain = MINUTES.fullmatch(cell)
     if plain:
         number = read_number(plain[1], "minutes", meaning, habits)
-        return Reading(
-            number.value, number.changed or (None if plain[1] == cell else "unit left off"), None, number.why
-        )
+        unit = "" if plain[1] == cell else "min"
+        return number._replace(changed=number.changed or ("unit left off" if unit else None), unit=unit)
     hours = HOURS.fullmatch(_marked(cell))
     if hours:
-        return Reading(round(_hours(hours[1]) * 60, 6), "hours and minutes")
+        return Reading(round(_hours(hours[1]) * 60, 6), "hours and minutes", unit="h")
     clock = CLOCK_WITH_SECONDS.fullmatch(cell) or CLOCK.fullmatch(cell)
     if clock and int(clock[2] or 0) < 60:
         return _by_the_clock(int(clock[1]) * 60 + int(clock[2] or 0))
@@ -92,7 +91,7 @@ def _marked(cell: str) -> str:
 def _by_the_clock(minutes: int) -> Reading:
     if minutes > LONGEST_BY_THE_CLOCK:
         return Reading(None, why="how long, or the time of day? write the minutes it took")
-    return Reading(float(minutes), "hours and minutes")
+    return Reading(float(minutes), "hours and minutes", unit="min")
 
 
 def _hours(text: str) -> float:
@@ -108,7 +107,7 @@ def read_weeks(cell: str, meaning: Meaning, habits: Habits) -> Reading:
         return Reading(None, why="a month has no one length: write weeks")
     of_year = re.fullmatch(r"(\d{1,2})/52", cell)
     if of_year:
-        return Reading(float(of_year[1]), "weeks of a year")
+        return Reading(float(of_year[1]), "weeks of a year", unit="weeks")
     return read_number(cell, "planned_weeks", meaning, habits)
 
 

@@ -33,8 +33,16 @@ TWO_MEANINGS = """
     angle_arrival_deg   | 52-54         | one figure
     angle_arrival_deg   | 50/51         | one figure
     angle_arrival_deg   | 52 or 53      | one figure
-    fee                 | 1,050         | point
-    mass_kg             | 1,100 lb      | point
+    fee                 | 1,050         | 1050 or 1.05
+    fee                 | 1.200         | 1200 or 1.2
+    fee                 | £1.250        | 1250 or 1.25
+    fee                 | 1,234         | 1234 or 1.2340
+    travel_km           | 1.000         | 1000 or 1
+    mass_kg             | 1150 (no unit, others in lb)  | 1150 lb or 1150 kg
+    travel_km           | 12 (no unit, others in miles) | 12 miles or 12 km
+    branch_past_heel_mm | 0.5 (no unit, others in in)   | 0.5 in or 0.5 mm
+    minutes             | 2 (no unit, others in h)      | 2 h or 2 min
+    planned_weeks       | 14 (no unit, others in days)  | 14 days or 14 weeks
     travel_km           | 12m           | km
     planned_weeks       | 2 months      | weeks
     planned_weeks       | 6-8           | one figure
