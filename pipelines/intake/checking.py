@@ -4,12 +4,15 @@ from collections.abc import Iterable
 
 import polars as pl
 
+from pipelines.intake.layout import FOLDED
 from pipelines.intake.rows import Rows, found
 from pipelines.intake.rules import Rule, doubts_of, rules_of
 from pipelines.intake.saying import quoted, sentence, unreadable
-from pipelines.intake.sheet import RAGGED
+from pipelines.intake.sheet import EXPORT, RAGGED
 
 DATED = {"visits": "visit_date", "losses": "found_off", "changes": "changed_on"}
+TOLD_WRONG = "told_wrong"
+"""The rule that a row breaks whose horse or visit another row tells wrongly, where it leaves the cell blank itself."""
 OF_THE_RECORD = ("visits", "losses")
 """Tables whose last day is the last day on record; something may be changed after the last visit."""
 
@@ -22,7 +25,7 @@ def own_faults(rows: Rows) -> list[pl.DataFrame]:
         rule = "not_in_list" if rows.table.columns()[name].words else "cannot_read"
         template = unreadable(name, rows.table.columns()[name])
         says = _with_whys(sentence(template, name), name, rows.whys.get(name, {}))
-        lines.append(found(rows, _whole(odd, ragged), rule, name, pl.col(name), says))
+        lines += _named(rows, _whole(odd, ragged), rule, name, says)
     return [line for line in [*lines, *broken(rows, rules_of(rows.name), ragged)] if line.height]
 
 
@@ -53,9 +56,32 @@ def broken(rows: Rows, rules: Iterable[Rule], ragged: pl.Series | None) -> list[
         if made is not None and (bad & made).any():
             lines += _names_no_horse(rows, bad & made, rule.column)
             bad &= ~made
-        says = sentence(rule.says, rule.column)
-        lines.append(found(rows, bad, rule.name, rule.column, pl.col(rule.column), says))
+        lines += _named(rows, bad, rule.name, rule.column, sentence(rule.says, rule.column))
     return lines
+
+
+def _named(rows: Rows, bad: pl.Series, rule: str, name: str, says: pl.Expr) -> list[pl.DataFrame]:
+    """A line for each bad row: where the cell stands what is wrong with it, where another row tells it which one."""
+    if rule == "required" or FOLDED not in rows.texts.columns:
+        return [found(rows, bad, rule, name, pl.col(name), says)]
+    own = bad & (rows.texts[name].str.strip_chars().fill_null("") != "")
+    lines = [found(rows, own, rule, name, pl.col(name), says)]
+    if (bad & ~own).any():
+        key = [EXPORT, *rows.table.key()]
+        placed = rows.typed.select(rows.table.key()).with_columns(
+            rows.texts[EXPORT], rows.texts.select(rows.places().alias("place")).to_series()
+        )
+        first = placed.filter(own).unique(key, keep="first", maintain_order=True)
+        there = placed.filter(bad & ~own).drop("place")
+        places = there.join(first, on=key, how="left", maintain_order="left")["place"]
+        reason = pl.concat_str(pl.lit(f"{name} is told in "), places, pl.lit(", and wrongly: mend that row first"))
+        lines.append(found(rows, bad & ~own, TOLD_WRONG, name, pl.col(name), reason))
+    return lines
+
+
+def at_fault(lines: list[pl.DataFrame]) -> list[pl.DataFrame]:
+    """The lines of rows that have a fault of their own, not that of another row of their key."""
+    return [line.filter(~pl.col("rule").is_in([TOLD_WRONG, "same_key_twice"])) for line in lines]
 
 
 def _names_no_horse(rows: Rows, bad: pl.Series, key: str) -> list[pl.DataFrame]:
@@ -111,8 +137,11 @@ def taken_as_other(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
     if odd is None:
         return rows, []
     says = sentence('discipline says "{}", which is not in the list: taken as other', "discipline")
-    line = found(rows, odd, "taken_as_other", "discipline", pl.col("discipline"), says)
+    blank = odd & (rows.texts["discipline"].str.strip_chars().fill_null("") == "")
+    lines = [found(rows, odd & ~blank, "taken_as_other", "discipline", pl.col("discipline"), says)]
+    elsewhere = pl.lit("discipline is told in other rows alone, and in no word of the list: taken as other")
+    lines += [found(rows, blank, TOLD_WRONG, "discipline", pl.lit(None), elsewhere)] if blank.any() else []
     other = pl.select(pl.when(odd).then(pl.lit("other")).otherwise(rows.typed["discipline"])).to_series()
     unread = {name: mask for name, mask in rows.unread.items() if name != "discipline"}
     typed = rows.typed.with_columns(other.alias("discipline"))
-    return Rows(rows.name, rows.texts, typed, unread, rows.whys, rows.doubts), [line]
+    return Rows(rows.name, rows.texts, typed, unread, rows.whys, rows.doubts), lines

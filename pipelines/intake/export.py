@@ -175,7 +175,9 @@ def _across(rows: dict[str, Rows], own: Lines, known: Known, as_of: date) -> Ver
     aside = {name: mask_of(rows[name], found) for name, found in lines.items()}
     ids = {"horses": known.horse_ids, "visits": known.visit_ids}
     for link in keys.LINKS:
-        lost = keys.orphans(link, rows[link.table], rows[link.parent], aside[link.parent], ids[link.parent])
+        parent = rows[link.parent]
+        at_fault = mask_of(parent, checking.at_fault(lines[link.parent]))
+        lost = keys.orphans(link, rows[link.table], parent, aside[link.parent], ids[link.parent], at_fault)
         lines[link.table] += lost
         aside[link.table] |= mask_of(rows[link.table], lost)
     return Verdict(lines, aside, as_of)

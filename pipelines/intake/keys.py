@@ -88,8 +88,13 @@ def _differing(content: list[str]) -> pl.Expr:
     return pl.when(names != "").then(pl.concat_str(pl.lit(" in "), names)).otherwise(pl.lit("")).alias("differing")
 
 
-def orphans(link: Link, rows: Rows, parent: Rows, parent_aside: np.ndarray, known: pl.Series) -> list[pl.DataFrame]:
-    """Rows whose parent is nowhere, or is set aside itself. The store's own parents count as there."""
+def orphans(
+    link: Link, rows: Rows, parent: Rows, parent_aside: np.ndarray, known: pl.Series, at_fault: np.ndarray
+) -> list[pl.DataFrame]:
+    """Rows whose parent is nowhere, or is set aside itself. The store's own parents count as there.
+
+    at_fault: of the parents set aside, those with a fault of their own: they are named before the others of their key.
+    """
     parents = parent.typed[link.key]
     there = parents.filter(pl.Series(~parent_aside))
     own = rows.typed[link.key]
@@ -99,14 +104,15 @@ def orphans(link: Link, rows: Rows, parent: Rows, parent_aside: np.ndarray, know
     lost &= ~own.is_in(known.implode())
     if not lost.any():
         return []
-    rejected = _first_places(parent, parent_aside, link.key)
+    rejected = _first_places(parent, parent_aside, at_fault, link.key)
     return [*_follow(link, rows, lost, rejected), *_unknown(link, rows, lost, rejected)]
 
 
-def _first_places(parent: Rows, aside: np.ndarray, key: str) -> pl.DataFrame:
-    """The key and the place of the first row with it that is set aside."""
+def _first_places(parent: Rows, aside: np.ndarray, at_fault: np.ndarray, key: str) -> pl.DataFrame:
+    """The key and the place of the first row with it that is set aside, for a fault of its own where there is one."""
     placed = parent.texts.select(parent.places().alias("place")).with_columns(parent.typed[key])
-    return placed.filter(pl.Series(aside)).drop_nulls(key).unique(key, keep="first", maintain_order=True)
+    first = pl.concat([placed.filter(pl.Series(aside & at_fault)), placed.filter(pl.Series(aside & ~at_fault))])
+    return first.drop_nulls(key).unique(key, keep="first", maintain_order=True)
 
 
 def _follow(link: Link, rows: Rows, lost: pl.Series, rejected: pl.DataFrame) -> list[pl.DataFrame]:

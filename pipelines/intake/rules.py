@@ -35,7 +35,7 @@ def rules_of(table_name: str) -> list[Rule]:
     """Every rule that sets a row of this table aside by itself, save what cannot be read at all."""
     table = EXPORT_TABLES[table_name]
     required = [_required(name, table.columns()[name]) for name in table.required()]
-    limits = [rule for name, meaning in table.columns().items() for rule in _limits(name, meaning)]
+    limits = [rule for name, meaning in table.columns().items() for rule in limits_of(name, meaning)]
     return [*required, *limits, *OWN_RULES.get(table_name, [])]
 
 
@@ -60,7 +60,8 @@ def _required(name: str, meaning: Meaning) -> Rule:
     )
 
 
-def _limits(name: str, meaning: Meaning) -> Iterator[Rule]:
+def limits_of(name: str, meaning: Meaning) -> Iterator[Rule]:
+    """The rules that one cell of a column can break, whatever else its row says."""
     value, may_be = pl.col(name), f": {allowed(meaning)} is allowed"
     if meaning.low is not None:
         yield Rule("too_low", name, value < meaning.low, f"{name} {{}} is too low{may_be}")

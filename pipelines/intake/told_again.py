@@ -7,6 +7,7 @@ import polars as pl
 
 from pipelines.intake.layout import FOLDED
 from pipelines.intake.rows import AT, Rows, found
+from pipelines.intake.rules import limits_of
 from pipelines.intake.sheet import EXPORT, ROW, SOURCE
 
 CHANGES_IN_TIME = (
@@ -21,34 +22,78 @@ TURNS_ONCE = ("discipline", "sex", "breed", "yard", "owner_ref", "vet_practice")
 def agree(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
     """The rows where each that was folded in knows what the others of its key and export say, and the doubts of that.
 
-    What one leaves blank the others fill in; a cell that cannot be read is taken for what all others say, with a
-    warning. What they say differently stays, to be judged.
+    What one leaves blank the others fill in; a cell that cannot be read or breaks a rule is taken for what the others
+    soundly say, with a warning. Where the only telling is faulty, the rows that leave it blank share the fault. What
+    they say differently stays, to be judged.
     """
-    if FOLDED not in rows.texts.columns or rows.one_row_a_key:
+    groups = _told_again(rows)
+    if groups is None or groups.is_empty():
         return rows, []
     key = [EXPORT, *rows.table.key()]
     content = [name for name in rows.typed.columns if name not in key]
-    marked = rows.typed.with_columns(rows.texts[EXPORT], rows.texts[FOLDED].is_not_null().alias(FOLDED))
-    marked = marked.with_row_index(AT).drop_nulls(rows.table.key())
-    groups = marked.filter((pl.len().over(key) > 1) & pl.col(FOLDED).any().over(key))
-    if groups.is_empty():
-        return rows, []
+    faulty = {name: _faulty(groups, name, rows) for name in content}
+    sound = groups.with_columns(
+        pl.when(~mask).then(pl.col(name)).alias(name) for name, mask in faulty.items() if mask.any()
+    )
     said = [
         pl.when(_alike(name, rows).n_unique() == 1).then(pl.col(name).drop_nulls().first()).over(key).alias(name)
         for name in content
     ]
-    filled = groups.with_columns(said).select(AT, *content)
-    typed = rows.typed.with_row_index(AT).join(filled, on=AT, how="left", suffix="@said", maintain_order="left")
-    typed = typed.with_columns(pl.coalesce(f"{name}@said", name).alias(name) for name in content)
-    typed = typed.select(rows.typed.columns)
-    unread, doubts = {}, []
-    for name, odd in rows.unread.items():
-        settled = odd & typed[name].is_not_null()
-        unread[name] = odd & ~settled
-        if settled.any():
+    told = sound.select(pl.col(name).is_not_null().any().over(key).alias(name) for name in content)
+    filled = sound.select(AT, *said)
+    typed, unread, doubts = rows.typed, dict(rows.unread), []
+    for name in content:
+        known, only = filled[name].is_not_null(), faulty[name] & told[name]
+        typed = typed.with_columns(_put(typed[name], groups[AT], known | only, filled[name]))
+        if only.any():
+            settled = pl.repeat(False, rows.height, eager=True).scatter(groups[AT].filter(only), True)
+            unread = unread | ({name: unread[name] & ~settled} if name in unread else {})
             doubts.append(_taken_so(rows, typed, settled, name))
+        if (faulty[name] & ~told[name]).any():
+            typed, unread = _shared_fault(rows, groups, faulty[name] & ~told[name], name, typed, unread)
     unread = {name: odd for name, odd in unread.items() if odd.any()}
     return Rows(rows.name, rows.texts, typed, unread, rows.whys, rows.doubts), doubts
+
+
+def _told_again(rows: Rows) -> pl.DataFrame | None:
+    """The typed rows, with AT and EXPORT, of each key that stands more than once and was folded in somewhere."""
+    if FOLDED not in rows.texts.columns or rows.one_row_a_key:
+        return None
+    key = [EXPORT, *rows.table.key()]
+    marked = rows.typed.with_columns(rows.texts[EXPORT], rows.texts[FOLDED].is_not_null().alias(FOLDED))
+    marked = marked.with_row_index(AT).drop_nulls(rows.table.key())
+    return marked.filter((pl.len().over(key) > 1) & pl.col(FOLDED).any().over(key))
+
+
+def _faulty(groups: pl.DataFrame, name: str, rows: Rows) -> pl.Series:
+    """Which of these rows have a cell that could not be read, or that breaks a rule of its column."""
+    odd = rows.unread.get(name)
+    faulty = pl.repeat(False, groups.height, eager=True) if odd is None else odd.gather(groups[AT])
+    for rule in limits_of(name, rows.table.columns()[name]):
+        faulty |= groups.select(rule.bad.fill_null(False)).to_series()
+    return faulty
+
+
+def _put(column: pl.Series, at: pl.Series, which: pl.Series, values: pl.Series) -> pl.Series:
+    """The column with other values at some of these places."""
+    return column.scatter(at.filter(which), values.filter(which)) if which.any() else column
+
+
+def _shared_fault(
+    rows: Rows, groups: pl.DataFrame, faulty: pl.Series, name: str, typed: pl.DataFrame, unread: dict[str, pl.Series]
+) -> tuple[pl.DataFrame, dict[str, pl.Series]]:
+    """The faulty cell also in the rows of its key that leave it blank: they are one horse, and set aside with it."""
+    key = [EXPORT, *rows.table.key()]
+    marked = groups.select(AT, *key, pl.col(name).alias("value"), faulty.alias("faulty"))
+    marked = marked.with_columns(
+        pl.col("value").filter("faulty").drop_nulls().first().over(key).alias("fault"),
+        pl.col("faulty").any().over(key).alias("shared"),
+    )
+    blank = marked["shared"] & ~marked["faulty"] & marked["value"].is_null()
+    typed = typed.with_columns(_put(typed[name], marked[AT], blank, marked["fault"]))
+    if name in unread:
+        unread = unread | {name: unread[name].scatter(marked[AT].filter(blank & marked["fault"].is_null()), True)}
+    return typed, unread
 
 
 def _alike(name: str, rows: Rows) -> pl.Expr:
@@ -119,10 +164,13 @@ def _taken_later(rows: Rows, chosen: pl.DataFrame, name: str, key: list[str]) ->
 
 def _taken_so(rows: Rows, typed: pl.DataFrame, settled: pl.Series, name: str) -> pl.DataFrame:
     line = found(rows, settled, "told_otherwise", name, pl.col(name), pl.lit(""))
-    taken = typed[name].filter(settled).cast(pl.String)
+    taken = pl.concat_str(pl.lit("as "), typed[name].filter(settled).cast(pl.String), pl.lit(" ")).fill_null("")
+    odd = rows.unread.get(name)
+    could_be_read = pl.lit(True) if odd is None else ~odd.filter(settled)
     reason = pl.concat_str(
-        pl.lit(f'{name} says "'), pl.col("value").str.strip_chars(), pl.lit('", which cannot be read: taken as '),
-        taken, pl.lit(" from the other rows that tell it"),
+        pl.lit(f'{name} says "'), pl.col("value").str.strip_chars(), pl.lit('", which cannot be '),
+        pl.when(could_be_read).then(pl.lit("right")).otherwise(pl.lit("read")),
+        pl.lit(": taken "), taken, pl.lit("from the other rows that tell it"),
     )  # fmt: skip
     return line.with_columns(reason.alias("reason"))
 
