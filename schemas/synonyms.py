@@ -81,8 +81,9 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
         "on": ("shod", "ok", "shoe on", "still on", "fine", "tight", "good", "on tight"),
         "sprung": ("twisted", "loose", "shifted", "slipped", "moved", "risen clench", "risen clenches", "hanging"),
         "off": ("pulled", "cast", "lost", "missing", "thrown", "gone", "shoe off", "shoe lost", "came off", "lost shoe", "cast shoe",
-                "thrown shoe", "pulled off", "shoe missing"),
-        "bare": ("barefoot", "unshod", "no shoe", "none", "bare foot", "not shod"),
+                "thrown shoe", "pulled off", "shoe missing", "threw", "threw it", "threw shoe", "threw a shoe", "lost it",
+                "cast it", "pulled it", "pulled shoe", "fell off", "torn off", "ripped off"),
+        "bare": ("barefoot", "unshod", "no shoe", "none", "bare foot", "not shod", "b f", "bf", "shoeless"),
     },
     "work": {
         "fit_new": (
@@ -92,6 +93,7 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
         "reset": (
             "refit", "refitted", "remove and replace", "removes", "remove replace", "r r", "refits", "re set",
             "resets", "replaced same shoe", "same shoe back", "put back", "nailed back", "nail back on", "nailed back on",
+            "re nail", "renail", "re nailed", "renailed", "nailed on again", "put back on", "tacked back on", "tack back on",
         ),
         "trim": ("trimmed", "barefoot trim", "trim only", "dressed", "rasped", "bare trim", "pasture trim"),
         "take_off": ("took off", "taken off", "shoe removed", "remove", "removed", "pulled shoe", "pulled shoes",
@@ -237,6 +239,8 @@ TOO_LITTLE_SAID: dict[str, dict[str, str]] = {
         "✓": "how bad? write 1 faint, 2 clear or 3 deep or painful",
         "bruised": "how bad? write 1 faint, 2 clear or 3 deep or painful",
         "x": "how bad? write 1 faint, 2 clear or 3 deep or painful",
+        "√": "how bad? write 1 faint, 2 clear or 3 deep or painful",
+        "✔": "how bad? write 1 faint, 2 clear or 3 deep or painful",
     },
     "discipline": {"hunter": "a show hunter or the hunting field? write hunting, show_jumping or other",
                    "roping": "team roping or breakaway? write team_roping or breakaway_roping"},

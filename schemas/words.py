@@ -70,7 +70,7 @@ STAGES = ("arrival", "leaving")
 SHOE_CHANGES = ("shod", "shoe_style", "shoe_material", "branch_past_heel_mm", "clips", "pad", "sole_relief")
 PEER_MEASURES = ("lost_shoes", "bruised_looks")
 
-YES = ("yes", "y", "true", "1", "x", "✓", "✔", "☑", "✅")
+YES = ("yes", "y", "true", "1", "x", "√", "✓", "✔", "☑", "✅")
 NO = ("no", "n", "false", "0", "-", "✗", "✘")
 
 # ISO 3166-1 numeric codes with the withdrawn ones of ISO 3166-3, from Debian's iso-codes 4.15: an old horse may

@@ -13,6 +13,7 @@ from pipelines.intake import checking, keys, told_again
 from pipelines.intake.headers import foot_and_rest, meanings_of, normal
 from pipelines.intake.identify import identify, in_several_yards
 from pipelines.intake.layout import Laid, lay_out
+from pipelines.intake.no_records import without_notes
 from pipelines.intake.orders import settle
 from pipelines.intake.practice import Practice, read_practice
 from pipelines.intake.reading import ReadFile, Source, find_files, read_file
@@ -69,9 +70,11 @@ def read_export(
     files = [read_file(source) for source in sources]
     may_lack = bool(len(known.horse_ids)) and all(path.is_file() for path in map(Path, paths))
     sheets = [part for file in files for sheet in file.sheets for part in apart(sheet)]
+    sheets, noted = without_notes(sheets)
     laid = lay_out(
         sheets, practice.headers, set(practice.defaults), may_lack, set(practice.apart.values()), practice.units
     )
+    laid.left_out += noted
     habits = Habits(None, (as_of or today).year, practice.words)
     by_file = settle(laid.tables, dates or practice.dates, habits)
     by_file |= {source.called: habits for source in sources if source.called not in by_file}

@@ -18,7 +18,7 @@ from schemas.synonyms import plain
 
 OF_COLUMNS = {
     "minutes": {"h": "h", "hr": "h", "hrs": "h", "hour": "h", "hours": "h"},
-    "height_hands": {"cm": "cm", "cms": "cm", "centimetres": "cm", "centimeters": "cm"},
+    "height_hands": {"cm": "cm", "cms": "cm", "centimetres": "cm", "centimeters": "cm", "in": "in", "inches": "in"},
 }
 """Columns with a way of writing of their own: the unit a header may name, as it stands behind a number."""
 FACTORS = {name: factor for factor, name in CALLED.items()} | {"h": 60}

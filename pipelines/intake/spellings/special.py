@@ -15,6 +15,7 @@ HANDS = re.compile(
 )
 HALF_HANDS = re.compile(r"(\d{1,2})\s*(?:½|1/2)\s*(?:hh?|hands?)?", re.I)
 CENTIMETRES = re.compile(r"(1\d{2}|[4-9]\d)(?:[.,]\d{1,2})?\s*cms?\.?", re.I)
+INCHES = re.compile(r"(\d{2})\s*(?:in|ins|inch|inches|\"|''|”|″)\.?", re.I)
 METRES = re.compile(r"1[.,](\d{2,3})\s*m", re.I)
 CLOCK = re.compile(
     r"(\d{1,2})\s*(?::|h|hr|hrs|hours?|hour)\s*(?:and\s*)?(\d{1,2})?\s*(?:m|min|mins|minutes?)?\.?", re.I
@@ -35,7 +36,12 @@ LONGEST_BY_THE_CLOCK = 300
 
 
 def read_hands(cell: str, _meaning: Meaning, _habits: Habits) -> Reading:
-    """Hands and inches as 15.2. A height in centimetres is turned into hands and doubted: it may fall between."""
+    """Hands and inches as 15.2; 62 in are 15.2 exactly. Centimetres are turned into hands and doubted: they may fall
+    between.
+    """
+    inches = INCHES.fullmatch(cell)
+    if inches:
+        return Reading(f"{int(inches[1]) // 4}.{int(inches[1]) % 4}", "inches turned into hands")
     found = HANDS.fullmatch(cell)
     half = HALF_HANDS.fullmatch(cell)
     if half:

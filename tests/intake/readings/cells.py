@@ -90,6 +90,27 @@ BLANK = """
 """
 
 READ = """
+    arrival             | b/f                   | bare
+    arrival             | B.F.                  | bare
+    arrival             | threw                 | off
+    arrival             | threw it              | off
+    arrival             | Threw a shoe          | off
+    arrival             | thrown                | off
+    work                | re-nail               | reset
+    work                | renailed              | reset
+    work                | nailed back on        | reset
+    work                | Re-nailed             | reset
+    height_hands        | 62 in                 | 15.2
+    height_hands        | 60"                   | 15.0
+    height_hands        | 57 inches             | 14.1
+    height_hands        | 15.2 hands            | 15.2
+    height_hands        | 158 cm                | 15.2
+    sole_relief         | √                     | yes
+    mass_kg             | 1,100 lb              | 498.952
+    mass_kg             | 1.150 kg              | 1150
+    toe_arrival_mm      | 8.4 (no unit, others in cm)   | 84
+    toe_arrival_mm      | 84 (no unit, others in cm)    | 84
+    planned_weeks       | 42 (no unit, others in days)  | 6
     height_hands        | 152 cm                | 15.0
     height_hands        | 162.56cm              | 16.0
     height_hands        | 147.32 cms            | 14.2
@@ -126,6 +147,9 @@ READ = """
 """
 
 NO_NUMBER = """
+    height_hands        | 62.5 in
+    height_hands        | 62
+    height_hands        | 158
     fee                 | 1,050,25
     fee                 | 1.050.25
     angle_arrival_deg   | 52.0.1

@@ -1,0 +1,63 @@
+"""Rows that are no records whatever the sheet is about: notes between the rows, and sums in other words."""
+
+import re
+from dataclasses import replace
+
+import polars as pl
+
+from pipelines.intake.headers import REASONS_HEADER, normal
+from pipelines.intake.sheet import ROW, SURPLUS, Sheet, cell
+from schemas.exports import EXPORT_TABLES
+
+SUMS = re.compile(
+    r"\s*(?:(?:sub|grand)[ \-]?)?(?:tot|totals?|sum|summe|gesamt|gesamtsumme|insgesamt|totall?ed|sum total)[\s.:=]*",
+    re.I,
+)
+FIGURE = re.compile(r"\s*[£$€]?\s*[\d.,' ]+\s*(?:[£$€]|min|mins|h|km|miles|mm|kg)?\s*")
+LEAST_WORDS, LEAST_NOTE = 4, 20
+"""Four words and 20 characters: a name alone is a row without the rest, to be set aside."""
+HEADERS_LOOKED_AT = 6
+LEAST_BLANK = 2
+
+Noted = list[tuple[str, int, str]]
+
+
+def without_notes(sheets: list[Sheet]) -> tuple[list[Sheet], Noted]:
+    """The sheets without such rows, and (source, row, why) of each, so that every one is said."""
+    kept, noted = [], []
+    for sheet in sheets:
+        found = _no_records(sheet)
+        noted += [(sheet.source, row, why) for row, why in found]
+        rows = [row for row, _ in found]
+        kept.append(replace(sheet, cells=sheet.cells.filter(~pl.col(ROW).is_in(rows))) if rows else sheet)
+    return kept, noted
+
+
+def _no_records(sheet: Sheet) -> list[tuple[int, str]]:
+    declared = {column for table in EXPORT_TABLES.values() for column in table.columns()}
+    headed = [at for at, text in enumerate(sheet.header) if text and cell(at) in sheet.cells.columns]
+    by_program = all(sheet.header[at] in declared for at in headed)
+    is_report = any(normal(header) == REASONS_HEADER for header in sheet.header)
+    if by_program or is_report or len(headed) <= LEAST_BLANK or sheet.cells.is_empty():
+        return []
+    blank = pl.sum_horizontal(_blank(cell(at)).cast(pl.Int8) for at in headed[:HEADERS_LOOKED_AT])
+    few = sheet.cells.filter(blank >= LEAST_BLANK)
+    cells = [name for name in few.columns if name.startswith("cell_") or name == SURPLUS]
+    found = []
+    for row in few.select(ROW, *cells).rows():
+        why = _why([text for text in row[1:] if text and text.strip()])
+        found += [(row[0], why)] if why else []
+    return found
+
+
+def _blank(name: str) -> pl.Expr:
+    return pl.col(name).str.strip_chars().fill_null("") == ""
+
+
+def _why(texts: list[str]) -> str | None:
+    """What a row is that holds these texts alone; None where it may be a record. A merged note stands in each cell."""
+    if any(map(SUMS.fullmatch, texts)) and all(SUMS.fullmatch(text) or FIGURE.fullmatch(text) for text in texts):
+        return "a row of totals"
+    if len(set(texts)) == 1 and len(texts[0].strip()) >= LEAST_NOTE and len(texts[0].split()) >= LEAST_WORDS:
+        return "a note, the only text of its row"
+    return None

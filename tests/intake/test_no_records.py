@@ -1,0 +1,88 @@
+"""Sums in any wording and notes between the rows are left unread and said; a record is never taken for one."""
+
+from datetime import date
+
+import pytest
+
+from pipelines.intake import read_export
+from schemas.records import Known
+
+BOOK = """Horse,Use,Date,Kind,Fee,Foot,Arrival,Done
+Ash,Polo,2024-01-02,routine,60,LF,bare,trim
+{}
+Bay,Polo,2024-01-02,routine,60,RF,bare,trim
+"""
+
+
+@pytest.fixture
+def read(tmp_path):
+    """Read the book with this line between its two records."""
+
+    def write_and_read(line):
+        (tmp_path / "book.csv").write_text(BOOK.format(line), encoding="utf-8")
+        return read_export([tmp_path / "book.csv"], Known(), None, date(2026, 11, 25))
+
+    return write_and_read
+
+
+SUMS = (
+    "Total",
+    "Totals",
+    "TOTAL:",
+    "Sub-total",
+    "Sub total",
+    "Subtotal",
+    "Sum",
+    "Summe",
+    "Gesamt",
+    "Gesamtsumme",
+    "Tot.",
+)
+
+
+@pytest.mark.parametrize("place", ["{},,,,120,,,", ",,{},,120,,,", ",,,{},£120,,,", "{},,,2,120.50,4,,"])
+@pytest.mark.parametrize("word", SUMS)
+def test_a_row_of_totals_is_left_out_whatever_it_is_called_and_wherever_it_says_so(read, word, place):
+    records = read(place.format(word))
+    assert (records.set_aside.height, records.rows_read["feet"], records.tables["feet"].height) == (0, 2, 2)
+    assert records.warnings.select("source_row", "rule", "reason").rows() == [
+        (3, "row_not_read", "a row of totals: left out")
+    ]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Closed for a week because the van broke down,,,,,,,",
+        ",,,,,,,ring the owner before the next visit",
+        "Closed for a week because the van broke down",
+        '"No work until Monday, van at the garage",,,,,,,',
+    ],
+)
+def test_a_note_in_an_otherwise_blank_row_is_left_unread_and_said(read, line):
+    records = read(line)
+    assert (records.set_aside.height, records.tables["feet"].height) == (0, 2)
+    assert records.warnings.select("source_row", "rule", "reason").rows() == [
+        (3, "row_not_read", "a note, the only text of its row: left out")
+    ]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Made Up Cob,,,,,,,",
+        "Summe,Polo,2024-01-02,routine,60,LF,bare,",
+        "Closed for a week because the van broke down,,,,60,,,",
+        "a note that goes on, and on past the comma of it,,,,,,",
+    ],
+)
+def test_what_may_be_a_record_is_set_aside_with_its_reasons(read, line):
+    records = read(line)
+    assert records.set_aside["source_row"].unique().to_list() == [3]
+    assert records.rows_read["feet"] == 3
+
+
+def test_a_horse_that_is_called_like_a_sum_is_read(read):
+    assert read("Summe,Polo,2024-01-02,routine,60,LF,bare,trim").tables["horses"]["horse_name"].to_list() == [
+        "Ash", "Summe", "Bay",
+    ]  # fmt: skip
