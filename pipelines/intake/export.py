@@ -15,6 +15,7 @@ from pipelines.intake.identify import identify, in_several_yards
 from pipelines.intake.layout import Laid, lay_out
 from pipelines.intake.no_records import without_notes
 from pipelines.intake.orders import settle
+from pipelines.intake.own_words import headers_of
 from pipelines.intake.practice import Practice, read_practice
 from pipelines.intake.reading import ReadFile, Source, find_files, read_file
 from pipelines.intake.reports import apart
@@ -93,9 +94,8 @@ def read_export(
     doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
     settled = {name: lines for name, (_, lines) in agreed.items()}
     settled["horses"] = [*settled["horses"], *later]
-    records = _records(
-        rows, verdict, doubts, settled, [*_unread(laid, left), *_unused(practice, sheets, layout)], _files(files, laid)
-    )
+    unread = [*_unread(laid, left), *_unused(practice, sheets, layout)]
+    records = _records(rows, verdict, doubts, settled, unread, _files(files, laid), headers_of(laid.taken))
     return replace(records, taken=tuple(laid.taken), changes=_changes(read))
 
 
@@ -200,6 +200,7 @@ def _records(
     settled: Lines,
     unread: list[pl.DataFrame],
     files: pl.DataFrame,
+    headers: pl.DataFrame,
 ) -> Records:
     """doubts: of rows in force. settled: of rows that are copies of one in force, once a cell was read as theirs."""
     kept = {name: keys.in_force(part, verdict.aside[name]) for name, part in rows.items()}
@@ -213,8 +214,8 @@ def _records(
         tables={name: as_accepted(rows[name], kept[name].keep) for name in there},
         rows_read={name: rows[name].height + again[name] for name in there},
         collapsed={name: int((~verdict.aside[name]).sum() - kept[name].keep.sum()) + again[name] for name in there},
-        set_aside=pl.concat([as_findings(rows[name], verdict.lines[name]) for name in rows]),
-        warnings=pl.concat([*unread, *(as_findings(rows[name], doubts[name]) for name in rows)]),
+        set_aside=pl.concat([as_findings(rows[name], verdict.lines[name], headers) for name in rows]),
+        warnings=pl.concat([*unread, *(as_findings(rows[name], doubts[name], headers) for name in rows)]),
         files=files,
         superseded={name: as_accepted(part, kept[name].overtaken) for name, part in rows.items()},
     )

@@ -7,6 +7,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.intake.layout import META
+from pipelines.intake.own_words import FOOT, in_own_words
 from pipelines.intake.sheet import MADE, RAGGED, ROW, SOURCE
 from schemas.base import Table
 from schemas.exports import EXPORT_TABLES
@@ -80,8 +81,11 @@ def mask_of(rows: Rows, lines: list[pl.DataFrame]) -> np.ndarray:
     return mask
 
 
-def as_findings(rows: Rows, lines: list[pl.DataFrame]) -> pl.DataFrame:
-    """`ledger.Findings` of the lines, in order of the rows, each with its whole row as JSON."""
+def as_findings(rows: Rows, lines: list[pl.DataFrame], headers: pl.DataFrame) -> pl.DataFrame:
+    """`ledger.Findings` of the lines, in order of the rows, each with its whole row as JSON.
+
+    headers: what each sheet calls its columns (`own_words.headers_of`); the reasons say it so.
+    """
     if not lines:
         return Findings.empty()
     together = pl.concat(lines)
@@ -92,9 +96,11 @@ def as_findings(rows: Rows, lines: list[pl.DataFrame]) -> pl.DataFrame:
         pl.col(SOURCE).alias("source_file"),
         pl.col(ROW).alias("source_row"),
         pl.struct(_as_written(rows.texts, written)).struct.json_encode().alias("row_json"),
+        (pl.col("foot") if "foot" in written else pl.lit(None, pl.String)).alias(FOOT),
     )
     joined = together.with_row_index("@order").join(whole, on=AT, how="left").sort(AT, "@order")
-    return joined.with_columns(pl.lit(rows.name).alias("table_name")).select(list(Findings.columns()))
+    told = joined.with_columns(pl.lit(rows.name).alias("table_name")).select(*Findings.columns(), FOOT)
+    return in_own_words(told, headers)
 
 
 def _as_written(texts: pl.DataFrame, written: list[str]) -> list[pl.Expr]:

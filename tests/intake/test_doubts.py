@@ -7,7 +7,9 @@ KEPT = "the row is kept, look again"
 
 HORSE_DOUBTS = {
     "a discipline that is not in the list": (
-        "sex", "bronc_riding | mare", 'discipline says "bronc_riding", which is not in the list: taken as other',
+        "sex", "bronc_riding | mare",
+        'discipline says "bronc_riding", which is not in the list: taken as other; a layout file can teach it, '
+        'under [words.discipline]: "bronc_riding" = "other", or the one it is',
     ),
     "a maker's test chip": (
         "microchip", "eventing | 999000000000001", "microchip 999000000000001 starts with 999, a maker's test code",

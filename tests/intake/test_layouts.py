@@ -180,7 +180,7 @@ def test_what_a_horse_changed_in_is_taken_from_its_last_visit_that_tells_it_wher
     assert records.set_aside.is_empty()
     assert records.tables["horses"].select("horse_name", "mass_kg").rows() == [("Ash", 510.0), ("Bay", 450.0)]
     assert records.warnings.select("source_row", "rule", "reason").rows() == [
-        (2, "latest_taken", 'Ash: mass_kg says "500" and on the last visit "510": the last is taken')
+        (2, "latest_taken", 'Ash: column "Kg" (mass_kg) says "500" and on the last visit "510": the last is taken')
     ]
 
 

@@ -15,7 +15,8 @@ FEET_RULES = {
     "a word that is not in the list": (
         "shoe_style", "clog",
         'shoe_style says "clog", which is no word for it: use one of plain, fullered, rim, wide_web, bar, egg_bar, '
-        "heart_bar, rolled_toe, half_round, race_plate, glue_on, other",
+        "heart_bar, rolled_toe, half_round, race_plate, glue_on, other; or teach it in a layout file, under "
+        '[words.shoe_style]: "clog" = "one of them"',
     ),
     "a number that is none": (
         "angle_arrival_deg", "steep",

@@ -1,0 +1,98 @@
+"""Reasons in the words of the person who has to mend the row: their own header, the foot, and how to teach a word."""
+
+from collections.abc import Iterable
+from difflib import get_close_matches
+
+import polars as pl
+
+from pipelines.intake.told import Told
+from schemas.fields import MEANINGS
+from schemas.synonyms import lookup, plain
+
+NOT_KNOWN = ("not_in_list", "taken_as_other")
+"""Rules that a word of the practice's own broke: a layout file can teach it."""
+LONGEST_WORD = 40
+MOST_COMPARED = 500
+NEAR = 0.75
+FOOT = "@foot"
+
+
+def headers_of(taken: Iterable[Told]) -> pl.DataFrame:
+    """source_file, place and header of each column whose header is not its declared name; place: "LH work", "fee"."""
+    lines = [(told.source, place, header) for told in taken for header, place in told.named]
+    return pl.DataFrame(lines, schema=dict.fromkeys(("source_file", "place", "header"), pl.String), orient="row")
+
+
+def in_own_words(findings: pl.DataFrame, headers: pl.DataFrame) -> pl.DataFrame:
+    """The findings with each reason naming the column as the sheet heads it, and the foot where it has a group a foot.
+
+    findings: those of one table, with the foot each row says it is of as FOOT, which is left out.
+    """
+    found = _placed(findings, headers).with_columns(_named().alias("@named"))
+    for column in found["column_name"].drop_nulls().unique():
+        said = pl.col("reason").str.replace(f": {column} says ", ": " + pl.col("@named") + " says ", literal=True)
+        said = pl.when(_begins()).then(pl.col("@named") + pl.col("reason").str.strip_prefix(column)).otherwise(said)
+        mine = (pl.col("column_name") == column) & pl.col("@named").is_not_null()
+        found = found.with_columns(pl.when(mine).then(said).otherwise("reason").alias("reason"))
+    return _with_lessons(found.select(name for name in findings.columns if name != FOOT))
+
+
+def _begins() -> pl.Expr:
+    return pl.col("reason").str.starts_with(pl.col("column_name") + " ")
+
+
+def _placed(findings: pl.DataFrame, headers: pl.DataFrame) -> pl.DataFrame:
+    """The place and header of each finding: those of its foot's group, else those of its column."""
+    of_foot = headers.rename({"place": "@of_foot", "header": "@header_of_foot"})
+    there = findings.with_columns((pl.col(FOOT) + " " + pl.col("column_name")).alias("@of_foot"))
+    there = there.join(of_foot, on=["source_file", "@of_foot"], how="left", maintain_order="left")
+    alone = headers.rename({"place": "column_name", "header": "@header"})
+    there = there.join(alone, on=["source_file", "column_name"], how="left", maintain_order="left")
+    own = pl.when(pl.col("@header_of_foot").is_not_null())
+    return there.with_columns(
+        own.then("@header_of_foot").otherwise("@header").alias("@header"),
+        own.then("@of_foot").otherwise("column_name").alias("@place"),
+    )
+
+
+def _named() -> pl.Expr:
+    """column "near hind bruise" (LH bruise_grade); without the bracket where the header says just that."""
+    alike = pl.col("@header").str.to_lowercase().str.replace_all(r"[\s_.\-]+", " ").str.strip_chars()
+    same = alike == pl.col("@place").str.to_lowercase().str.replace_all("_", " ")
+    behind = pl.when(same).then(pl.lit("")).otherwise(" (" + pl.col("@place") + ")")
+    return 'column "' + pl.col("@header") + '"' + behind
+
+
+def _with_lessons(findings: pl.DataFrame) -> pl.DataFrame:
+    """The way out by a layout file behind each reason that is about a word."""
+    words = findings.filter(pl.col("rule").is_in(NOT_KNOWN)).select("column_name", "value").unique(maintain_order=True)
+    taught = [(column, value, _taught(column, value, at)) for at, (column, value) in enumerate(words.rows())]
+    schema = {"column_name": pl.String, "value": pl.String, "@taught": pl.String}
+    lessons = pl.DataFrame(taught, schema=schema, orient="row")
+    joined = findings.join(lessons, on=["column_name", "value"], how="left", maintain_order="left")
+    told = pl.col("rule").is_in(NOT_KNOWN) & pl.col("@taught").is_not_null()
+    return joined.with_columns(
+        pl.when(told).then(pl.concat_str("reason", "@taught")).otherwise("reason").alias("reason")
+    ).drop("@taught")
+
+
+def _taught(column: str, value: str, at: int) -> str | None:
+    if len(value.strip()) > LONGEST_WORD:
+        return None
+    meant = nearest_word(column, value) if at < MOST_COMPARED else None
+    own = f'under [words.{column}]: "{quoted(value.strip())}" = '
+    if column == "discipline" and meant is None:
+        return f'; a layout file can teach it, {own}"other", or the one it is'
+    return f'; or teach it in a layout file, {own}"{meant or "one of them"}"'
+
+
+def nearest_word(column: str, said: str) -> str | None:
+    """The declared word that a misspelt one is most likely meant for; None where none is near."""
+    known = lookup(column, MEANINGS[column].words)
+    near = get_close_matches(plain(said), known, 1, NEAR)
+    return known[near[0]] if near else None
+
+
+def quoted(text: str) -> str:
+    """A text as it stands between the quotation marks of a TOML file."""
+    return text.replace("\\", "\\\\").replace('"', '\\"').replace("\n", " ")
