@@ -81,7 +81,9 @@ HORSES = {
         pattern=r"^([4-9]|1[0-9]|2[0-2])(\.[0-3])?$",
         also=("height", "hands", "hh"),
     ),
-    "mass_kg": _number("Body mass.", "kg", 80, 1300, also=("mass", "weight", "kg", "lbs")),
+    "mass_kg": _number(
+        "Body mass.", "kg", 80, 1300, doubt_below=80, doubt_above=900, also=("mass", "weight", "kg", "lbs")
+    ),
     "turnout": _word("How much of the day the horse spends turned out.", words.TURNOUTS, "turned out", "kept"),
     "work_days_per_week": _count(
         "Days a week the horse works.", 0, 7, also=("days worked", "work days", "days a week")

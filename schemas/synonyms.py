@@ -96,8 +96,8 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
             "re nail", "renail", "re nailed", "renailed", "nailed on again", "put back on", "tacked back on", "tack back on",
         ),
         "trim": ("trimmed", "barefoot trim", "trim only", "dressed", "rasped", "bare trim", "pasture trim"),
-        "take_off": ("took off", "taken off", "shoe removed", "remove", "removed", "pulled shoe", "pulled shoes",
-                     "shoes off", "pull shoes", "remove shoe", "shoe off"),
+        "take_off": ("took off", "taken off", "shoe removed", "remove", "removed", "pulled shoes",
+                     "shoes off", "pull shoes", "remove shoe"),
         "none": ("nothing", "not done", "left", "left alone", "no work", "n a", "nil", "not touched", "skip"),
     },
     "shoe_style": {
@@ -245,7 +245,9 @@ TOO_LITTLE_SAID: dict[str, dict[str, str]] = {
     "discipline": {"hunter": "a show hunter or the hunting field? write hunting, show_jumping or other",
                    "roping": "team roping or breakaway? write team_roping or breakaway_roping"},
     "work": {"pulled": "the horse pulled it, or you took it off? write take_off here, or off as arrival",
-             "off": "taken off by you, or found off? write take_off here, or off as arrival"},
+             "pulled shoe": "the horse pulled it, or you took it off? write take_off here, or off as arrival",
+             "off": "taken off by you, or found off? write take_off here, or off as arrival",
+             "shoe off": "taken off by you, or found off? write take_off here, or off as arrival"},
     "shoe_style": dict.fromkeys(
         ("three quarter", "three quarter fullered", "3 4", "3 4 fullered"),
         "there is no word of its own for it: write fullered, or other",

@@ -9,7 +9,7 @@ import polars as pl
 from pipelines.intake.headers import BRACKETS, REASONS_HEADER, UNIT_WORDS, normal
 from pipelines.intake.roles import Role
 from pipelines.intake.sheet import SOURCE, Sheet, cell
-from pipelines.intake.spellings.no_unit import marked
+from pipelines.intake.spellings.no_unit import IN_OTHER_MONEY, marked
 from pipelines.intake.spellings.numbers import CALLED, UNITS
 from pipelines.intake.told import Told
 from schemas.exports import EXPORT_TABLES
@@ -103,6 +103,20 @@ def without_unit(
     return cells.select(
         pl.when(bare).then(pl.concat_str(pl.col("text").str.strip_chars(), tail)).otherwise("text").alias(name)
     ).to_series()
+
+
+def in_other_money(texts: pl.DataFrame, name: str, units: dict[str, str]) -> pl.Series | None:
+    """The cells of a column with sums marked that are in another money than most of their sheet; None where none is."""
+    cells = texts.select(
+        SOURCE, pl.col(name).alias("text"), pl.col(name).replace_strict(units, default=None).alias("in")
+    )
+    counts = cells.drop_nulls("in").group_by(SOURCE, "in").len().sort("len", "in", descending=[True, False])
+    if counts[SOURCE].is_unique().all():
+        return None
+    most = dict(counts.unique(SOURCE, keep="first", maintain_order=True).select(SOURCE, "in").rows())
+    own = pl.col(SOURCE).replace_strict(most, default=None, return_dtype=pl.String)
+    marked = pl.format(f"{{}}{IN_OTHER_MONEY}", pl.col("text").str.strip_chars(), own)
+    return cells.select(pl.when(pl.col("in") != own).then(marked).otherwise("text").alias(name)).to_series()
 
 
 def _others(part: pl.DataFrame, own: str) -> list[str]:

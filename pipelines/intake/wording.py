@@ -8,7 +8,7 @@ import polars as pl
 from pipelines.intake.sheet import FILE
 from pipelines.intake.spellings import Habits, Reading, read
 from pipelines.intake.spellings.special import SPECIAL
-from pipelines.intake.units import without_unit
+from pipelines.intake.units import in_other_money, without_unit
 from schemas.base import Table
 from schemas.fields import Meaning
 
@@ -140,7 +140,10 @@ def _column(
     units = readings.units()
     if not any(unit != meaning.unit for unit in units.values()):
         return texts, readings
-    marked = without_unit(texts, name, readings.column, units, how.stated)
+    if meaning.unit == "currency":
+        marked = in_other_money(texts, name, units)
+    else:
+        marked = without_unit(texts, name, readings.column, units, how.stated)
     if marked is None:
         return texts, readings
     texts = texts.with_columns(marked)

@@ -1,5 +1,5 @@
 """A bare number in a column whose other cells carry another unit than the declared one: read where one reading alone
-is possible, never guessed.
+is possible, never guessed. A sum in another money than the others of its column is never added to them.
 """
 
 import re
@@ -11,6 +11,9 @@ from schemas.fields import Meaning
 MARK = re.compile(r"(?P<bare>.+) \(no unit, others in (?P<units>[a-z ]+)\)")
 OF_A_LAYOUT_FILE = ("mm", "km", "kg", "weeks")
 """Declared units of the columns whose bare numbers a layout file may give another unit."""
+
+OTHER_MONEY = re.compile(r".+ \(others in (?P<money>\S+)\)")
+IN_OTHER_MONEY = " (others in {})"
 
 Reader = Callable[[str, str, Meaning, Habits], Reading]
 

@@ -23,6 +23,7 @@ UNITS: dict[str, dict[str, float]] = {
     "weeks": {"w": 1, "wk": 1, "wks": 1, "week": 1, "weeks": 1, "d": 1 / 7, "day": 1 / 7, "days": 1 / 7},
     "currency": dict.fromkeys(("£", "$", "€", "gbp", "usd", "eur", "pounds", "dollars", "euros", "kr", "chf"), 1),
 }  # fmt: skip
+CURRENCIES = {"gbp": "£", "pounds": "£", "usd": "$", "dollars": "$", "eur": "€", "euros": "€"}
 CALLED = {10: "cm", MM_IN: "in", 1.609344: "miles", 0.45359237: "lb", 6.35029318: "stone", 1 / 7: "days"}
 """The other units as a person is told of them, by how many of the declared one they are."""
 AMBIGUOUS_UNITS = {("travel_km", "m"): "miles, metres or minutes? write 12 km or 7.5 miles"}
@@ -73,7 +74,7 @@ def read_number(cell: str, column: str, meaning: Meaning, habits: Habits) -> Rea
         return Reading(None, why=why)
     value = round(number * factor, 6)
     doubt = f'{column} says "{cell}", taken as {value:g}: the row is kept, measure or look again'
-    called = CALLED.get(factor, meaning.unit) if unit else ""
+    called = "" if not unit else unit if meaning.unit == "currency" else CALLED.get(factor, meaning.unit)
     return Reading(value, _changed(cell, body, factor, unit, form), doubt if vague or lone else None, unit=called)
 
 
@@ -113,15 +114,25 @@ def _unit(text: str, unit: str) -> tuple[str, float, str]:
     """The figure, what one of its unit is in the declared one, and the unit as written."""
     units = UNITS.get(unit, {})
     if unit == "currency":
-        body = re.sub(
-            r"^[^\d+\-−.,]+|[^\d]+$", lambda mark: "" if mark[0].strip(" .-").casefold() in units else mark[0], text
-        )
-        return body.strip(), 1, "" if body == text else "currency"
+        return _currency(text, units)
     found = re.match(r"^(?P<body>.*?\d)\s*(?P<unit>[^\d\s][^\d]*?)\.?$", text)
     name = found["unit"].strip().casefold().rstrip(".") if found else ""
     if found and name in units:
         return found["body"].strip(), units[name], name
     return text, 1, ""
+
+
+def _currency(text: str, units: dict[str, float]) -> tuple[str, float, str]:
+    """The figure without the money it is in, before or behind it."""
+    said = []
+
+    def left_off(mark: re.Match) -> str:
+        name = mark[0].strip(" .-").casefold()
+        said.extend([CURRENCIES.get(name, name)] if name in units else [])
+        return "" if name in units else mark[0]
+
+    body = re.sub(r"^[^\d+\-−.,]+|[^\d]+$", left_off, text).strip()
+    return body, 1, said[0] if said else ""
 
 
 def _is_fraction(body: str, column: str) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from functools import cache
 
 from pipelines.intake.spellings.days import read_day
-from pipelines.intake.spellings.no_unit import MARK, read_without_unit
+from pipelines.intake.spellings.no_unit import MARK, OTHER_MONEY, read_without_unit
 from pipelines.intake.spellings.numbers import read_number, read_whole
 from pipelines.intake.spellings.said import Habits, Reading
 from pipelines.intake.spellings.special import SPECIAL
@@ -39,6 +39,9 @@ def read(text: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
     without_unit = MARK.fullmatch(cell) if meaning.kind == "number" else None
     if without_unit:
         return read_without_unit(without_unit, column, meaning, habits, _in_its_way)
+    other_money = OTHER_MONEY.fullmatch(cell) if meaning.unit == "currency" else None
+    if other_money:
+        return Reading(None, why=f"two kinds of money in one column: write it in {other_money['money']}")
     return _in_its_way(cell, column, meaning, habits)
 
 

@@ -16,6 +16,9 @@ TWO_MEANINGS = """
     foot                | L/R           | two rows
     work                | pulled        | take_off
     work                | off           | take_off
+    work                | shoe off      | take_off
+    work                | pulled shoe   | take_off
+    fee                 | 45 € (others in £)            | in £
     discipline          | hunter        | hunting
     discipline          | roping        | team_roping
     sex                 | m             | mare
