@@ -9,7 +9,7 @@ import polars as pl
 from pipelines.build import Outcome
 
 MOST_ROWS_TOLD = 100
-UNREAD = ("column_not_read", "file_not_read", "row_not_read", "header_not_found")
+UNREAD = ("column_not_read", "file_not_read", "row_not_read", "header_not_found", "word_not_found", "column_not_found", "horse_not_found")
 
 
 def tell_publish(outcome: Outcome, site: Path, out: TextIO) -> None:

@@ -10,7 +10,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.intake import checking, keys, told_again
-from pipelines.intake.headers import foot_and_rest, meanings_of, normal
+from pipelines.intake.headers import meanings_of
 from pipelines.intake.identify import identify, in_several_yards
 from pipelines.intake.layout import Laid, lay_out
 from pipelines.intake.no_records import without_notes
@@ -25,6 +25,7 @@ from pipelines.intake.sheet import ROW, SOURCE, Sheet
 from pipelines.intake.spellings import Habits
 from pipelines.intake.told import Told
 from pipelines.intake.units import stated
+from pipelines.intake.unmet import unmet
 from pipelines.intake.wording import Read, read_cells
 from pipelines.intake.wording_marks import decimal_commas
 from schemas.base import TableError
@@ -32,7 +33,6 @@ from schemas.exports import EXPORT_TABLES, SELDOM
 from schemas.ledger import Findings
 from schemas.problem import Problem
 from schemas.records import Known, Records
-from schemas.synonyms import plain
 
 Lines = dict[str, list[pl.DataFrame]]
 BESIDE_AN_EXPORT = ("README.md", "README.txt", "true_effects.json")
@@ -94,7 +94,7 @@ def read_export(
     doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
     settled = {name: lines for name, (_, lines) in agreed.items()}
     settled["horses"] = [*settled["horses"], *later]
-    unread = [*_unread(laid, left), *_unused(practice, sheets, layout)]
+    unread = [*_unread(laid, left), *unmet(practice, sheets, laid.tables, known.horse_ids)]
     records = _records(rows, verdict, doubts, settled, unread, _files(files, laid), headers_of(laid.taken))
     return replace(records, taken=tuple(laid.taken), changes=_changes(read))
 
@@ -247,31 +247,6 @@ def _unread(laid: Laid, left: list[Source]) -> list[pl.DataFrame]:
     lines += [_of_whole_file("", source.called, 1, "") for source in left if source.path.name not in BESIDE_AN_EXPORT]
     lines += [_of_whole_row(*noted) for noted in laid.left_out]
     return [pl.DataFrame(lines, schema=Findings.dtypes(), orient="row")] if lines else []
-
-
-def _unused(practice: Practice, sheets: list[Sheet], layout: Path | None) -> list[pl.DataFrame]:
-    """A finding for each header of the layout file that no sheet has: most likely it is spelt otherwise there."""
-    there = {said for sheet in sheets for header in sheet.header for said in (normal(header), plain(header))}
-    there |= {rest for said in there for _, rest in foot_and_rest(said)}
-    lines = [
-        (
-            "none",
-            layout.name,
-            practice.lines[own],
-            "header_not_found",
-            own,
-            None,
-            f'no sheet has a header "{own}"',
-            "{}",
-        )
-        for own in practice.headers
-        if layout and own not in there
-    ]
-    return [pl.DataFrame(lines, schema=Findings.dtypes(), orient="row")] if lines else []
-
-
-def _of_layout(source: str, row: int, header: str) -> tuple:
-    return "none", source, row, "header_not_found", header, None, f'no sheet has a header "{header}"', "{}"
 
 
 def _of_whole_row(source: str, row: int, why: str) -> tuple:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from pipelines.intake.spellings.special import SPECIAL
 from pipelines.intake.toml_lines import line_of
 from schemas.exports import EXPORT_TABLES
 from schemas.fields import Meaning
@@ -23,7 +24,7 @@ class Practice:
 
     units: column → the unit of its bare numbers. defaults: column → the value of its blank cells. same: made key of a
     horse → the key it is kept under. apart: key made of a name and yard that two horses share → the column of horses
-    that tells them apart. lines: own header, plain → its line in the file.
+    that tells them apart. called: the file's name. written, text: all of it as it stands there.
     """
 
     headers: dict[str, str] = field(default_factory=dict)
@@ -33,7 +34,13 @@ class Practice:
     defaults: dict[str, str] = field(default_factory=dict)
     same: dict[str, str] = field(default_factory=dict)
     apart: dict[str, str] = field(default_factory=dict)
-    lines: dict[str, int] = field(default_factory=dict)
+    called: str = ""
+    written: dict[str, Any] = field(default_factory=dict)
+    text: str = ""
+
+    def line(self, part: str, about: str) -> int:
+        """The line on which the file says this within a part, from 1."""
+        return line_of(self.text, part, about)
 
 
 def read_practice(path: Path) -> Practice:
@@ -58,15 +65,18 @@ def read_practice(path: Path) -> Practice:
     words = _part(found, "words", checked)
     units = _part(found, "units", checked)
     defaults = _part(found, "defaults", checked)
+    horses = checked.only("horses", _part(found, "horses", checked), ("same", "apart"))
     return Practice(
         headers={plain(own): checked.header(column, own) for own, column in _part(found, "headers", checked).items()},
         words={checked.column(c, "words", c): checked.words(c, own) for c, own in words.items()},
         dates=checked.order(found.get("dates", {})),
         units={checked.column(c, "units", c): checked.unit(c, unit) for c, unit in units.items()},
         defaults={checked.column(c, "defaults", c): checked.default(c, value) for c, value in defaults.items()},
-        same=checked.same(_part(found, "horses", checked).get("same", [])),
-        apart=checked.apart(_part(found, "horses", checked).get("apart", [])),
-        lines={plain(own): line_of(text, "headers", own) for own in found.get("headers", {})},
+        same=checked.same(horses.get("same", [])),
+        apart=checked.apart(horses.get("apart", [])),
+        called=path.name,
+        written=found,
+        text=text,
     )
 
 
@@ -89,7 +99,7 @@ class _Checked:
         raise Problem(f"{self.path} line {line_of(self.text, part, about)}: {why}")
 
     def column(self, column: Any, part: str, about: str) -> str:
-        if column not in COLUMNS:
+        if not isinstance(column, str) or column not in COLUMNS:
             self.refuse(part, about, f'"{column}" is no column: schemas/README.md lists them')
         return column
 
@@ -107,6 +117,8 @@ class _Checked:
         if not isinstance(own, dict):
             needs = f'[words.{column}] needs lines like: "your word" = "{(allowed or ("word",))[0]}"'
             self.refuse("words", column, needs)
+        if COLUMNS[column].kind == "text" and column not in SPECIAL:
+            self.refuse("words", column, f"{column} is free text and stays as it is written: no words for it here")
         for word, meant in own.items():
             if allowed and meant not in allowed:
                 use = ", ".join(allowed)
@@ -115,12 +127,28 @@ class _Checked:
 
     def default(self, column: str, value: Any) -> str:
         allowed = COLUMNS[column].words
+        if isinstance(value, list | dict):
+            self.refuse("defaults", column, f"{column} needs one value, not {value}")
         if allowed and value not in allowed:
             self.refuse("defaults", column, f'"{value}" is no word for {column}: use one of {", ".join(allowed)}')
         return ("no", "yes")[value] if isinstance(value, bool) else str(value)
 
+    def horses(self, names: list[Any], about: str) -> None:
+        """Raise Problem where a name is no text."""
+        if odd := [name for name in names if not isinstance(name, str)]:
+            self.refuse(
+                "horses", about, f'{odd[0]} is no name: write a horse\'s name and yard, like "bramble, low yard"'
+            )
+
+    def only(self, part: str, there: dict[str, Any], keys: tuple[str, ...]) -> dict[str, Any]:
+        """The part, once it is sure that nothing else stands in it."""
+        for key in there:
+            if key not in keys:
+                self.refuse(part, key, f"there is no {key} under [{part}]: use {' or '.join(keys)}")
+        return there
+
     def order(self, dates: Any) -> str | None:
-        order = dates.get("order") if isinstance(dates, dict) else dates
+        order = self.only("dates", dates, ("order",)).get("order") if isinstance(dates, dict) else dates
         if order not in (None, "day-first", "month-first"):
             self.refuse("dates", "order", f'order is "day-first" or "month-first", not "{order}"')
         return order
@@ -136,19 +164,23 @@ class _Checked:
         if not isinstance(groups, list) or not all(isinstance(group, list) and len(group) > 1 for group in groups):
             needs = 'same needs groups of two or more, like [["bramble, low yard", "bramble, top yard"]]'
             self.refuse("horses", "same", needs)
-        return {_key(other): _key(group[0]) for group in groups for other in group[1:]}
+        for group in groups:
+            self.horses(group, "same")
+        return {key_of(other): key_of(group[0]) for group in groups for other in group[1:]}
 
     def apart(self, pairs: Any) -> dict[str, str]:
         if not isinstance(pairs, list) or not all(isinstance(pair, list) and len(pair) == 2 for pair in pairs):
             needs = 'apart needs pairs of a horse and a column, like [["bramble, low yard", "foaled_year"]]'
             self.refuse("horses", "apart", needs)
+        self.horses([horse for horse, _ in pairs], "apart")
         for _, column in pairs:
             if column not in EXPORT_TABLES["horses"].columns():
                 self.refuse("horses", "apart", f'"{column}" is no column of horses: schemas/README.md lists them')
-        return {_key(horse): column for horse, column in pairs}
+        return {key_of(horse): column for horse, column in pairs}
 
 
-def _key(said: str) -> str:
+def key_of(said: str) -> str:
+    """The key that is made of a horse's name and yard, as a person writes the two."""
     return ", ".join(plain(part) for part in said.split(","))
 
 
