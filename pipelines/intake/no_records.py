@@ -16,7 +16,8 @@ SUMS = re.compile(
 FIGURE = re.compile(r"\s*[£$€]?\s*[\d.,' ]+\s*(?:[£$€]|min|mins|h|km|miles|mm|kg)?\s*")
 LEAST_WORDS, LEAST_NOTE = 4, 20
 """Four words and 20 characters: a name alone is a row without the rest, to be set aside."""
-HEADERS_LOOKED_AT = 6
+COLUMNS_LOOKED_AT = 6
+"""Of those with fewest blanks: there a record leaves hardly any, and the others need not be looked through."""
 LEAST_BLANK = 2
 
 Noted = list[tuple[str, int, str]]
@@ -40,7 +41,8 @@ def _no_records(sheet: Sheet) -> list[tuple[int, str]]:
     is_report = any(normal(header) == REASONS_HEADER for header in sheet.header)
     if by_program or is_report or len(headed) <= LEAST_BLANK or sheet.cells.is_empty():
         return []
-    blank = pl.sum_horizontal(_blank(cell(at)).cast(pl.Int8) for at in headed[:HEADERS_LOOKED_AT])
+    fullest = sorted((cell(at) for at in headed), key=lambda name: sheet.cells[name].null_count())[:COLUMNS_LOOKED_AT]
+    blank = pl.sum_horizontal((pl.col(name).fill_null("") == "").cast(pl.Int8) for name in fullest)
     few = sheet.cells.filter(blank >= LEAST_BLANK)
     cells = [name for name in few.columns if name.startswith("cell_") or name == SURPLUS]
     found = []
@@ -48,10 +50,6 @@ def _no_records(sheet: Sheet) -> list[tuple[int, str]]:
         why = _why([text for text in row[1:] if text and text.strip()])
         found += [(row[0], why)] if why else []
     return found
-
-
-def _blank(name: str) -> pl.Expr:
-    return pl.col(name).str.strip_chars().fill_null("") == ""
 
 
 def _why(texts: list[str]) -> str | None:
