@@ -141,3 +141,24 @@ def test_what_was_read_once_reads_as_itself_and_is_not_called_changed(data):
         assert read(first, name, MEANINGS[name], Habits())[:2] == (first, None)
     else:
         assert first is None or value(str(first), name) == first
+
+
+AMONG = [("mass_kg", "lb"), ("mass_kg", "stone"), ("toe_arrival_mm", "cm"), ("toe_arrival_mm", "in"),
+         ("web_mm", "in"), ("branch_past_heel_mm", "in"), ("travel_km", "miles"),
+         ("planned_weeks", "days"), ("minutes", "h")]  # fmt: skip
+
+
+@settings(deadline=None)
+@given(st.sampled_from(AMONG), st.integers(0, 15_000).map(lambda tenths: f"{tenths / 10:g}"))
+def test_a_bare_number_among_another_unit_is_read_where_the_limits_leave_one_reading_and_never_else(among, bare):
+    column, unit = among
+    found = read(f"{bare} (no unit, others in {unit})", column, MEANINGS[column], Habits(latest_year=2026))
+    ways = {"own": value(bare, column), "other": value(f"{bare} {unit}", column)}
+    low, high = MEANINGS[column].low, MEANINGS[column].high
+    possible = {way: number for way, number in ways.items() if number is not None and low <= number <= high}
+    if len(set(possible.values())) == 2:
+        assert (found.value, bool(found.why)) == (None, True)
+    elif set(possible) == {"other"}:
+        assert (found.value, bool(found.doubt)) == (possible["other"], True)
+    else:
+        assert (found.value, found.doubt) == (ways["own"], None)
