@@ -70,9 +70,18 @@ class Compared:
         )
 
     def table_for(self, disciplines: Iterable[str]) -> pl.DataFrame:
-        """The rows for a reader whose horses are of these disciplines: what is hidden of others isn't named."""
-        own = pl.col("level").is_in(["all", *disciplines])
-        return self.table.filter(own | pl.col("base").is_not_null() | pl.col("events").is_not_null())
+        """The rows for a reader whose horses are of these disciplines.
+
+        Each of those has a row, hidden alike whether little or nothing is on record; of others only what is told has
+        one. So neither the names nor the number of hidden rows tell of anything but the reader's own horses.
+        """
+        told = self.table.filter(pl.col("base").is_not_null() | pl.col("events").is_not_null())
+        own = ["all", *sorted(set(disciplines))]
+        blank = [_blank(measure, level, self.table["counted_to"][0]) for measure in FIGURES for level in own]
+        rows = pl.concat([told, pl.DataFrame(blank, schema=Peers.dtypes(), orient="row")])
+        kept = rows.unique(["measure", "dimension", "level"], keep="first", maintain_order=True)
+        order = pl.col("measure").replace_strict({name: place for place, name in enumerate(FIGURES)})
+        return kept.sort(order, pl.col("dimension") != "all", "level")
 
 
 def compare(units: pl.DataFrame, told: pl.DataFrame, counted_to: date) -> Compared:
@@ -178,6 +187,11 @@ def _row(measure: str, level: str, units: pl.DataFrame, shown: frozenset[str], c
         *(None if figure is None else round(figure, DECIMALS[measure]) for figure in figures),
         None if whole else HIDDEN,
     )
+
+
+def _blank(measure: str, level: str, counted_to: date) -> tuple:
+    dimension = "all" if level == "all" else "discipline"
+    return measure, dimension, level, counted_to, None, None, None, None, None, HIDDEN
 
 
 def _rate(events: int, _shoes: int, days: float) -> tuple[float, float, float]:

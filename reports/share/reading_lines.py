@@ -1,82 +1,97 @@
 """Angles and toes in time, foot by foot: filled as the foot left, hollow as it came, never joined across stages."""
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from reports import svg
+from reports.charts.plot import Field, joined, plain_number, round_numbers, spots
 from reports.theme import BLUE, CARD, GREY, GRID, INK, SOFT
 from reports.time_axis import TimeAxis
 from reports.wording import FOOT_NAMES, figure, listed
 from schemas.words import FEET
 
-PANEL, HEIGHT, TOP, LEFT = 130.0, 68.0, 13.0, 24.0  # four are as wide in points as a sheet of paper has room for
 NAMES = {"angle_deg": ("Angle", "°"), "toe_mm": ("Toe", " mm")}
+LEFT, RIGHT = 26.0, 10.0  # room in a panel for the figures of its axis, and for the last dot
 
 
-def reading_lines(readings: list[dict[str, Any]], column: str, first: date, last: date, error: float | None) -> str:
-    """readings: rows of one horse. column: angle_deg or toe_mm. error: standard deviation of one reading, if known."""
-    known = [row for row in readings if row[column] is not None]
-    low, high = _ends([row[column] for row in known])
-    parts: list[str] = []
-    for number, foot in enumerate(FEET):
-        own = [row for row in known if row["foot"] == foot]
-        parts += _panel(number * PANEL, foot, own, column, (first, last), (low, high))
-    if error is not None:
-        parts += _error_bar(error, low, high)
-    return svg.picture(parts, 4 * PANEL, HEIGHT, _alt(known, column))
+@dataclass(frozen=True)
+class Shape:
+    """How the four panels stand: so many across, each so wide, its field so high; size of words, and their font."""
+
+    across: int
+    wide: float
+    high: float
+    size: float
+    font: str | None
+
+    @property
+    def down(self) -> float:
+        """From one row of panels to the next: the field, the foot's name above and the years below."""
+        return self.high + 3 * self.size
 
 
-def _ends(values: list[float]) -> tuple[float, float]:
-    return (min(values) - 1, max(values) + 1) if values else (0, 1)
+PAPER = Shape(4, 130, 37, 9, svg.FONT)  # as wide in points as a sheet has room for
+PAGE = Shape(2, 180, 74, 11, None)  # as wide in pixels as a telephone
 
 
-def _panel(
-    left: float,
-    foot: str,
-    rows: list[dict[str, Any]],
+def reading_lines(
+    readings: list[dict[str, Any]],
     column: str,
     days: tuple[date, date],
-    ends: tuple[float, float],
-) -> list[str]:
-    bottom = HEIGHT - 14
-    axis = TimeAxis(*days, left + LEFT, left + PANEL - 10)
-    parts = [svg.text(f"{FOOT_NAMES[foot]}", left + LEFT, 10, 9, INK), *axis.drawn(TOP, bottom)]
-    for value in _steps(*ends):
-        y = _height(value, *ends)
-        parts.append(svg.line(left + LEFT, y, left + PANEL - 10, y, GRID, stroke_width=1))
-        parts.append(svg.text(f"{value:g}", left + LEFT - 4, y + 3, 8, SOFT, text_anchor="end"))
-    left_with, came_with = (
-        [(axis.at(row["visit_date"]), _height(row[column], *ends)) for row in rows if row["stage"] == stage]
-        for stage in ("leaving", "arrival")
-    )
-    if len(left_with) > 1:
-        points = " ".join(f"{x:.1f},{y:.1f}" for x, y in left_with)
-        parts.append(svg.element("polyline", points=points, fill="none", stroke=BLUE, stroke_width=1))
-    return [*parts, *_dots(came_with, GREY, 4.6), *_dots(came_with, CARD, 2.6), *_dots(left_with, BLUE, 4.2)]
+    error: float | None,
+    shape: Shape = PAGE,
+) -> str:
+    """readings: rows of one horse. column: angle_deg or toe_mm. error: standard deviation of one reading, if known."""
+    known = [row for row in readings if row[column] is not None]
+    values = [row[column] for row in known]
+    ends = (min(values) - 1, max(values) + 1) if values else (0.0, 1.0)
+    panels = [_Panel(foot, place, days, ends, shape) for place, foot in enumerate(FEET)]
+    parts = [part for panel in panels for part in panel.drawn(known, column)]
+    if error is not None and values:
+        parts += panels[shape.across - 1].error_bar(error, sum(ends) / 2)
+    height = len(FEET) / shape.across * shape.down
+    return svg.picture(parts, shape.across * shape.wide, height, _alt(known, column))
 
 
-def _dots(points: list[tuple[float, float]], colour: str, across: float) -> list[str]:
-    """All dots of a series as one path, each a stroke too short to see but for its round ends."""
-    path = "".join(f"M{x:.1f} {y:.1f}h.01" for x, y in points)
-    return [svg.element("path", d=path, stroke=colour, stroke_width=across, stroke_linecap="round")] if path else []
+class _Panel:
+    """The field of one foot."""
 
+    def __init__(self, foot: str, place: int, days: tuple[date, date], ends: tuple[float, float], shape: Shape):
+        left, top = place % shape.across * shape.wide, place // shape.across * shape.down + 1.4 * shape.size
+        self.foot, self.ends, self.shape = foot, ends, shape
+        self.field = Field((0, 1), ends, left + LEFT, left + shape.wide - RIGHT, top, top + shape.high)
+        self.axis = TimeAxis(*days, self.field.left, self.field.right)
 
-def _steps(low: float, high: float) -> list[float]:
-    step = next((size for size in (1, 2, 5, 10, 20, 50) if (high - low) / size <= 4), 100)
-    start = -(-low // step) * step
-    return [start + step * number for number in range(int((high - start) // step) + 1)]
+    def drawn(self, known: list[dict[str, Any]], column: str) -> list[str]:
+        came, left = (
+            [
+                (self.axis.at(row["visit_date"]), self.field.up(row[column]))
+                for row in known
+                if (row["foot"], row["stage"]) == (self.foot, stage)
+            ]
+            for stage in ("arrival", "leaving")
+        )
+        dots = [*spots(came, GREY, 4.6), *spots(came, CARD, 2.6), *spots(left, BLUE, 4.2)]
+        return [*self._frame(), *joined(left, BLUE), *dots]
 
+    def _frame(self) -> list[str]:
+        field, size, font = self.field, self.shape.size, self.shape.font
+        name = svg.text(FOOT_NAMES[self.foot], field.left, field.top - 0.4 * size, size, INK, font_family=font)
+        parts = [name, *self.axis.drawn(field.top, field.bottom, size=size - 0.5, font_family=font)]
+        for value in round_numbers(*self.ends, 3):
+            y = field.up(value)
+            parts.append(svg.line(field.left, y, field.right, y, GRID, stroke_width=1))
+            written = {"text_anchor": "end", "font_family": font}
+            parts.append(svg.text(plain_number(value), field.left - 4, y + 3, size - 0.5, SOFT, **written))
+        return parts
 
-def _height(value: float, low: float, high: float) -> float:
-    return HEIGHT - 14 - (value - low) / (high - low) * (HEIGHT - 14 - TOP)
-
-
-def _error_bar(error: float, low: float, high: float) -> list[str]:
-    """The width within which 95 of 100 readings of one true angle fall, at the right edge."""
-    x, middle = 4 * PANEL - 5, (low + high) / 2
-    top, bottom = (max(TOP, min(HEIGHT - 14, _height(middle + side * 1.96 * error, low, high))) for side in (1, -1))
-    caps = [svg.line(x - 3, y, x + 3, y, INK, stroke_width=1.2) for y in (top, bottom)]
-    return [svg.line(x, top, x, bottom, INK, stroke_width=1.2), *caps]
+    def error_bar(self, error: float, middle: float) -> list[str]:
+        """The width within which 95 of 100 readings of one true angle fall, at the right edge."""
+        x = self.field.right + RIGHT / 2
+        top, bottom = (self.field.up(middle + side * 1.96 * error) for side in (1, -1))
+        caps = [svg.line(x - 3, y, x + 3, y, INK, stroke_width=1.2) for y in (top, bottom)]
+        return [svg.line(x, top, x, bottom, INK, stroke_width=1.2), *caps]
 
 
 def _alt(rows: list[dict[str, Any]], column: str) -> str:

@@ -1,5 +1,6 @@
 """Shoes in time: one line a foot, one bar a shoe, and the range in which a lost one came off."""
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -9,21 +10,37 @@ from reports.time_axis import TimeAxis
 from reports.wording import FOOT_NAMES, listed, many
 from schemas.words import FEET
 
-WIDTH, ROW, TOP, LEFT = 520.0, 16.0, 4.0, 54.0  # as many points wide as a sheet of paper has room for
-HEIGHT = TOP + 4 * ROW + 16
+
+@dataclass(frozen=True)
+class Shape:
+    """Width of the picture and of its feet's names, height of a row, size of words and their font."""
+
+    width: float
+    left: float
+    row: float
+    size: float
+    font: str | None
 
 
-def shoe_lines(shoes: list[dict[str, Any]], losses: list[dict[str, Any]], first: date, last: date) -> str:
-    """shoes, losses: rows of one horse, as `schemas.shared` has them."""
-    axis = TimeAxis(first, last, LEFT, WIDTH - 8)
+TOP = 4.0
+PAPER = Shape(520, 54, 13.5, 9, svg.FONT)  # as wide in points as a sheet has room for
+PAGE = Shape(360, 64, 25, 11, None)  # as wide in pixels as a telephone
+
+
+def shoe_lines(
+    shoes: list[dict[str, Any]], losses: list[dict[str, Any]], days: tuple[date, date], shape: Shape = PAGE
+) -> str:
+    """shoes, losses: rows of one horse, as `schemas.shared` has them. days: the first and the last one drawn."""
+    axis = TimeAxis(*days, shape.left, shape.width - 8)
     ranges = {(loss["foot"], loss["fitted_on"]): loss for loss in losses}
-    parts = axis.drawn(TOP, TOP + 4 * ROW)
-    for row, foot in enumerate(FEET):
-        middle = TOP + (row + 0.5) * ROW
-        parts.append(svg.text(FOOT_NAMES[foot], 0, middle + 3, 9, INK))
+    bottom = TOP + len(FEET) * shape.row
+    parts = axis.drawn(TOP, bottom, size=shape.size - 0.5, least_gap=4 * shape.size, font_family=shape.font)
+    for place, foot in enumerate(FEET):
+        middle = TOP + (place + 0.5) * shape.row
+        parts.append(svg.text(FOOT_NAMES[foot], 0, middle + 3, shape.size, INK, font_family=shape.font))
         for shoe in (one for one in shoes if one["foot"] == foot):
             parts += _shoe(shoe, ranges.get((foot, shoe["fitted_on"])), axis, middle)
-    return svg.picture(parts, WIDTH, HEIGHT, _alt(shoes, losses))
+    return svg.picture(parts, shape.width, bottom + 1.7 * shape.size, _alt(shoes, losses))
 
 
 def _shoe(shoe: dict[str, Any], loss: dict[str, Any] | None, axis: TimeAxis, middle: float) -> list[str]:

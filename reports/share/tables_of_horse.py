@@ -1,17 +1,15 @@
 """One horse's rows as tables of words, newest first."""
 
 from datetime import date
-from itertools import groupby
 from typing import Any
 
 from reports.page import Numbers, columns
+from reports.share.shoe_changes import listed_changes
 from reports.wording import BLANK, figure, level_name, many, plain
 from schemas.words import FEET
 
 Rows = list[dict[str, Any]]
 NAMES = ("visits", "shoes", "losses", "bruise_looks", "readings", "gaps", "changes", "asks")
-CHANGES = {"branch_past_heel_mm": "Steel behind the heel, mm", "shoe_style": "Style", "shoe_material": "Material",
-           "sole_relief": "Clear of the sole"}  # fmt: skip
 ENDED = {"lost": "lost", "renewed": "renewed", "taken_off": "taken off", "running": "still on, or not heard of"}
 
 
@@ -78,15 +76,15 @@ def _on_foot(shoe: dict[str, Any], found: dict[tuple, date], as_of: date) -> tup
         "renewed": "renewed",
     }
     gone = shoe["end_reason"] in ("lost", "taken_off")
-    return state[shoe["end_reason"]], str(shoe["fitted_on"]), *((BLANK, BLANK) if gone else kind)
+    return state[shoe["end_reason"]], *((BLANK,) * 3 if gone else (str(shoe["fitted_on"]), *kind))
 
 
 def _losses(losses: Rows) -> Numbers:
     rows = [
         (
             level_name("foot", row["foot"]),
-            _between(row["lost_after"], row["lost_by"]),
-            _between(row["days_least"], row["days_most"]),
+            between(row["lost_after"], row["lost_by"]),
+            between(row["days_least"], row["days_most"]),
             plain(row["cause"]) if row["cause"] else "not told",
         )
         for row in reversed(losses)
@@ -94,7 +92,8 @@ def _losses(losses: Rows) -> Numbers:
     return Numbers("Lost shoes", columns("Foot", "Came off between *", "Days on *", "Cause as reported *"), rows)
 
 
-def _between(least: Any, most: Any) -> str:
+def between(least: Any, most: Any) -> str:
+    """`31 to 39`, or `39` where the two are the same."""
     return f"{least} to {most}" if least < most else str(most)
 
 
@@ -128,15 +127,7 @@ def _visits(visits: Rows) -> Numbers:
 
 
 def _changes(changes: Rows) -> Numbers:
-    def same(row: dict[str, Any]) -> tuple:
-        return row["changed_on"], row["change"], row["before"], row["after"]
-
-    rows = []
-    for (when, what, before, after), feet in groupby(sorted(changes, key=same, reverse=True), key=same):
-        named = " ".join(row["foot"] for row in sorted(feet, key=lambda row: row["foot"]))
-        words = ("bare", "shod") if what == "shod" and after == "yes" else ("shod", "bare") if what == "shod" else (
-            before.replace("_", " "), after.replace("_", " "))  # fmt: skip
-        rows.append((str(when), named, CHANGES.get(what, plain(what)), f"{words[0]} → {words[1]}"))
+    rows = [(one.day, one.feet, one.what, one.step) for one in listed_changes(changes)]
     return Numbers("What changed", columns("Day", "Feet *", "What *", "From and to *"), rows)
 
 

@@ -1,17 +1,18 @@
 """The tables of a summary put in the words of its pages. Nothing here computes an estimate."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 import polars as pl
 
-from reports.page import Numbers, columns
+from reports.page import Numbers
+from reports.share import reading_lines, shoe_lines
 from reports.share import tables_of_horse as of_horse
 from reports.share.bruise_map import bruise_map
-from reports.share.reading_lines import reading_lines
-from reports.share.shoe_lines import shoe_lines
+from reports.share.groups import Group, beside, groups
+from reports.share.lines_of_horse import lines
+from reports.share.shoe_changes import left_out_said
 from reports.wording import BLANK, day, figure, level_name, many, percent, percent_span, span
 
 Rows = list[dict[str, Any]]
@@ -19,7 +20,10 @@ Rows = list[dict[str, Any]]
 
 @dataclass(frozen=True)
 class Horse:
-    """One horse's page. facts: label and value; said: sentences with figures; pictures: SVG; tables: by name."""
+    """One horse's page. facts: label and value; said: sentences with figures; pictures: SVG; tables: by name.
+
+    sheet, lists: the pictures and the tables as paper has them, which is wider and wants sentences.
+    """
 
     number: int
     name: str
@@ -28,11 +32,18 @@ class Horse:
     said: dict[str, str]
     pictures: dict[str, str]
     tables: dict[str, Numbers]
+    sheet: dict[str, str]
+    lists: dict[str, list[str]]
+
+    @property
+    def anchor(self) -> str:
+        """The id of its sheet: a number, never a name."""
+        return f"horse-{self.number}"
 
     @property
     def file(self) -> str:
-        """The page's file name: a number, never a name."""
-        return f"horse-{self.number}.html"
+        """The page's file name."""
+        return f"{self.anchor}.html"
 
 
 @dataclass(frozen=True)
@@ -47,7 +58,7 @@ class Summary:
     reading: str
     spread: str
     horses: tuple[Horse, ...]
-    peers: tuple[Numbers, ...]
+    peers: tuple[Group, ...]
 
 
 def summary_of(tables: dict[str, pl.DataFrame]) -> Summary:
@@ -71,7 +82,7 @@ def summary_of(tables: dict[str, pl.DataFrame]) -> Summary:
             _horse(row, {name: part.get(row["horse_no"], []) for name, part in rows.items()}, cover, peers)
             for row in horses
         ),
-        peers=tuple(_peer_table(measure, peers, {row["discipline"] for row in horses}) for measure in PEERS),
+        peers=groups(peers, sorted({row["discipline"] for row in horses})),
     )
 
 
@@ -115,6 +126,8 @@ def _spread(cover: dict[str, Any]) -> str:
 
 def _horse(row: dict[str, Any], rows: dict[str, Rows], cover: dict[str, Any], peers: Rows) -> Horse:
     days = (cover["first_day"] or cover["as_of"], cover["as_of"])
+    tables = of_horse.tables(rows, cover["as_of"])
+    bruises = bruise_map(rows["bruise_looks"])
     return Horse(
         number=row["horse_no"],
         name=row["horse_name"],
@@ -122,18 +135,31 @@ def _horse(row: dict[str, Any], rows: dict[str, Rows], cover: dict[str, Any], pe
         asks=tuple(_ask(ask) for ask in rows["asks"]),
         said={
             "shoes": _shoes_said(row, peers),
+            "changes": left_out_said(rows["changes"]),
             "bruises": _bruises_said(row, rows["bruise_looks"], peers),
             "gaps": of_horse.gaps_said(rows["gaps"]),
             "visits": of_horse.visits_said(rows["visits"]),
         },
-        pictures={
-            "shoes": shoe_lines(rows["shoes"], rows["losses"], *days),
-            "bruises": bruise_map(rows["bruise_looks"]),
-            "angles": reading_lines(rows["readings"], "angle_deg", *days, cover["angle_sd_deg"]),
-            "toes": reading_lines(rows["readings"], "toe_mm", *days, None),
-        },
-        tables=of_horse.tables(rows, cover["as_of"]),
+        pictures=_in_time(rows, days, cover, shoe_lines.PAGE, reading_lines.PAGE) | {"bruises": bruises},
+        tables=tables,
+        sheet=_in_time(rows, days, cover, shoe_lines.PAPER, reading_lines.PAPER) | {"bruises": bruises},
+        lists=lines(rows, tables["now"]),
     )
+
+
+def _in_time(
+    rows: dict[str, Rows],
+    days: tuple[date, date],
+    cover: dict[str, Any],
+    of_shoes: shoe_lines.Shape,
+    of_readings: reading_lines.Shape,
+) -> dict[str, str]:
+    readings, error = rows["readings"], cover["angle_sd_deg"]
+    return {
+        "shoes": shoe_lines.shoe_lines(rows["shoes"], rows["losses"], days, of_shoes),
+        "angles": reading_lines.reading_lines(readings, "angle_deg", days, error, of_readings),
+        "toes": reading_lines.reading_lines(readings, "toe_mm", days, None, of_readings),
+    }
 
 
 def _identity(row: dict[str, Any]) -> tuple[tuple[str, str], ...]:
@@ -160,7 +186,7 @@ def _shoes_said(row: dict[str, Any], peers: Rows) -> str:
     lost = f"{many(row['losses'], 'shoe')} lost of {row['shoes']} nailed on"
     rate = f"{figure(row['per_1000_days'], 2)} per 1,000 shoe-days"
     limits = span(row["per_1000_low"], row["per_1000_high"], 2)
-    return f"{lost}, {rate} ({limits}). {_beside(peers, 'lost_shoes', row['discipline'])}"
+    return f"{lost}, {rate} ({limits}). {beside(peers, 'lost_shoes', row['discipline'])}"
 
 
 def _bruises_said(row: dict[str, Any], looks: Rows, peers: Rows) -> str:
@@ -173,45 +199,5 @@ def _bruises_said(row: dict[str, Any], looks: Rows, peers: Rows) -> str:
         f"Bruised in {row['bruised']} of {many(row['looks'], 'look')}, {percent(row['bruised_share'])} "
         f"({percent_span(row['bruised_low'], row['bruised_high'])}){repeats}. Not looked at: "
         f"{many(row['not_looked'], 'time')}, which is not the same as clear. "
-        f"{_beside(peers, 'bruised_looks', row['discipline'])}"
+        f"{beside(peers, 'bruised_looks', row['discipline'])}"
     )
-
-
-def _beside(peers: Rows, measure: str, discipline: str) -> str:
-    levels = {row["level"]: row for row in peers if row["measure"] == measure and row["figure"] is not None}
-    told = [
-        f"{who} {_figure(measure, levels[level])}"
-        for level, who in ((discipline, f"{level_name('discipline', discipline)}:"), ("all", "all horses:"))
-        if level in levels
-    ]
-    if not told:
-        return "No group may be shown beside it."
-    return f"Beside it, to {day(levels[next(iter(levels))]['counted_to'])}: {'; '.join(told)}."
-
-
-def _figure(measure: str, row: dict[str, Any]) -> str:
-    if measure == "lost_shoes":
-        return f"{figure(row['figure'], 2)} ({span(row['low'], row['high'], 2)})"
-    return f"{percent(row['figure'])} ({percent_span(row['low'], row['high'])})"
-
-
-PEERS = {
-    "lost_shoes": ("Shoes lost, by group", ("Group", "Shoes", "Lost", "Per 1,000 days", "Range", "Remark *")),
-    "bruised_looks": ("Bruised looks, by group", ("Group", "Looks", "Bruised", "Share", "Range", "Remark *")),
-}
-
-
-def _peer_table(measure: str, peers: Rows, disciplines: Iterable[str]) -> Numbers:
-    caption, heads = PEERS[measure]
-    wanted = {"all", *disciplines}
-    shown = [row for row in peers if row["measure"] == measure and row["level"] in wanted]
-    until = f", to {day(shown[0]['counted_to'])}" if shown else ""
-    return Numbers(caption + until, columns(*heads), [_peer_row(measure, row) for row in shown], open=True)
-
-
-def _peer_row(measure: str, row: dict[str, Any]) -> tuple[str, ...]:
-    value, _, rest = _figure(measure, row).partition(" (") if row["figure"] is not None else (BLANK, "", f"{BLANK})")
-    name = "All horses" if row["level"] == "all" else level_name("discipline", row["level"])
-    counts = (BLANK if row[part] is None else f"{row[part]:,}" for part in ("base", "events"))
-    remark = (row["note"] or "").partition(":")[0].lower()
-    return name, *counts, value, rest.removesuffix(")"), remark

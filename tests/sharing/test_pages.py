@@ -1,44 +1,20 @@
 """What a vet reads: pages that load nothing, and paper with each horse on one page, in reading order."""
 
 import re
-from datetime import date, timedelta
+from datetime import date
 from html.parser import HTMLParser
 
-import polars as pl
 import pytest
 from pypdf import PdfReader
 
-from pipelines.sharing.gather import Wanted, gather
-from pipelines.store import open_store
 from reports.share import write_pages, write_pdf
 from reports.share.pdf import refusing
 from reports.share.tables_of_horse import on_the_feet
-from schemas.shared import Asks, SharedAsks, SharedShoes
-from tests.sharing import practice
+from reports.share.views import summary_of
+from schemas.shared import SharedShoes
 from tests.store.drawn import rows, typed
 
 CAUTIONS = ("Records are observations, not diagnoses", "Call the vet", "Small numbers mislead", "law on who may trim")
-NAUGHTY = '<script>alert(1)</script>"&'
-
-
-@pytest.fixture(scope="module")
-def tables(kept_store):
-    asks = Asks.check(
-        pl.DataFrame(
-            [("MARKhorse_idH0001", None, "LF", f"Is the bruise worth a look? {NAUGHTY}")],
-            schema=Asks.dtypes(),
-            orient="row",
-        )
-    )
-    with open_store(kept_store) as store:
-        day = store.last_as_of()
-        made = gather(store, Wanted(practice.VET, day, contact="The forge"), asks).tables
-    known = {"angle_sd_deg": 0.8, "least_change_deg": 1.96 * 2**0.5 * 0.8}
-    recall = {"summary": ["shoeing-summary-2025-01-01-no1"], "shared_on": [day - timedelta(100)], "sha256": ["ab" * 32]}
-    return made | {
-        "cover": made["cover"].with_columns(**{name: pl.lit(value) for name, value in known.items()}),
-        "recalls": pl.DataFrame(recall),
-    }
 
 
 class Tags(HTMLParser):
@@ -200,56 +176,28 @@ def test_a_page_that_asks_for_anything_is_refused():
         page.write_pdf()
 
 
-def test_a_table_cut_short_on_paper_says_of_how_many_rows_and_where_all_of_them_are(tables, tmp_path):
-    full = _full(tables) | {"asks": SharedAsks.empty()}
-    page = PdfReader(write_pdf(full, tmp_path / "a.pdf", "A4")).pages[1]
-    text = " ".join(page.extract_text().split())
-    bruised = full["bruise_looks"].filter(pl.col("horse_no") == 1, "looked").height
-    assert "Lost shoes, the last 3 of 9 (all in horse-1.html)" in text
-    assert f"Bruises found, the last 5 of {bruised} (all in horse-1.html)" in text
-
-
 SHOES = """
     horse_no | foot | fitted_on  | off_on     | end_reason | shoe_style | shoe_material
     1        | LF   | 2025-01-01 | 2025-02-12 | renewed    | plain      | steel
     1        | LF   | 2025-02-12 | 2025-03-20 | running    | egg_bar    | aluminium
     1        | RF   | 2025-01-01 | 2025-03-01 | running    | plain      | steel
     1        | LH   | 2025-01-01 |            | lost       | rim        | steel
+    1        | RH   | 2025-01-01 | 2025-03-02 | taken_off  | rim        | steel
 """
 
 
-def test_what_is_on_each_foot_is_told_with_style_and_material():
+def test_what_is_on_each_foot_is_told_with_style_and_material_and_a_bare_one_with_since_when():
     shoes = typed(SharedShoes, rows(SHOES)).to_dicts()
     losses = [{"foot": "LH", "fitted_on": date(2025, 1, 1), "lost_by": date(2025, 2, 3)}]
     found = on_the_feet(shoes, losses, date(2025, 3, 20)).rows
     assert found == [
         ("Left fore", "on", "2025-02-12", "Egg bar", "Aluminium"),
         ("Right fore", "not heard of since 2025-03-01", "2025-01-01", "Plain", "Steel"),
-        ("Left hind", "lost by 2025-02-03, none since", "2025-01-01", "–", "–"),
-        ("Right hind", "no shoe on record", "–", "–", "–"),
+        ("Left hind", "lost by 2025-02-03, none since", "–", "–", "–"),
+        ("Right hind", "bare since 2025-03-02", "–", "–", "–"),
     ]
-
-
-@pytest.mark.parametrize("size", ["A4", "Letter"])
-def test_the_fullest_page_with_two_long_questions_still_is_one_page(tables, tmp_path, size):
-    questions = ["Is the bruise at the toe one to see before the next round? " * 3, "How long on soft ground? " * 7]
-    asks = pl.DataFrame({"horse_no": [1, 1], "question": questions}).with_columns(
-        asked_on=pl.lit(date(2025, 5, 1)), foot=pl.lit("LF")
-    )
-    pdf = PdfReader(write_pdf(_full(tables) | {"asks": asks}, tmp_path / "a.pdf", size))
-    starts = [page.extract_text().split("\n")[0] for page in pdf.pages]
-    assert starts[1:] == ["Plain Horse 1", "Plain Horse 2", "Plain Horse 3"]
-
-
-def _full(tables: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
-    """The same with more rows in every table of the first horse than a page shows."""
-    lost = {"horse_no": 1, "foot": "LF", "fitted_on": date(2025, 1, 1), "lost_after": date(2025, 2, 1),
-            "lost_by": date(2025, 2, 9), "days_least": 31, "days_most": 39, "cause": "wall_gave_way"}  # fmt: skip
-    bruised = pl.when(pl.col("looked")).then(pl.lit(2)).otherwise(None)
-    return tables | {
-        "losses": pl.DataFrame([lost] * 9, schema=tables["losses"].schema),
-        "bruise_looks": tables["bruise_looks"].with_columns(bruise_grade=bruised, bruise_site=pl.lit("quarter_medial")),
-    }
+    none = on_the_feet([], [], date(2025, 3, 20)).rows
+    assert none[3] == ("Right hind", "no shoe on record", "–", "–", "–")
 
 
 def test_the_words_of_the_bruise_map_are_read_on_paper_and_on_a_narrow_screen(pages):
@@ -263,9 +211,23 @@ def test_the_words_of_the_bruise_map_are_read_on_paper_and_on_a_narrow_screen(pa
     assert min(sizes) * 330 / across >= 10
 
 
-def test_the_words_of_the_other_pictures_are_at_least_eight_points_on_paper(pages):
-    for picture in re.findall(r"<svg.*?</svg>", pages[1].read_text(encoding="utf-8"), re.DOTALL):
-        if "Bruises by site" not in picture:
-            across = float(re.search(r'viewBox="0 0 (\d+)', picture)[1])
-            sizes = [float(size) for size in re.findall(r'font-size="([\d.]+)"', picture)]
-            assert min(sizes) * 521 / across >= 8
+def test_the_words_of_the_other_pictures_are_at_least_eight_points_on_paper(tables):
+    for name in ("shoes", "angles", "toes"):
+        picture = summary_of(tables).horses[0].sheet[name]
+        across = float(re.search(r'viewBox="0 0 (\d+)', picture)[1])
+        sizes = [float(size) for size in re.findall(r'font-size="([\d.]+)"', picture)]
+        assert min(sizes) * 521 / across >= 8
+
+
+def test_every_picture_fits_a_telephone_whole_so_that_the_newest_is_seen_without_scrolling(pages):
+    """A screen of 390 leaves 358 pixels; a picture is as wide as that and its words can be read."""
+    html = pages[1].read_text(encoding="utf-8")
+    style = re.search(r"<style>(.*?)</style>", html, re.DOTALL)[1]
+    assert not re.search(r"\.chart\{[^}]*min-width", style)
+    assert not re.search(r"figure[^{]*\{[^}]*overflow", style)
+    pictures = re.findall(r"<svg.*?</svg>", html, re.DOTALL)
+    assert len(pictures) == 4
+    for picture in pictures:
+        across = float(re.search(r'viewBox="0 0 (\d+)', picture)[1])
+        sizes = [float(size) for size in re.findall(r'font-size="([\d.]+)"', picture)]
+        assert min(sizes) * 358 / across >= 10

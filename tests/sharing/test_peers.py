@@ -215,3 +215,16 @@ def test_where_a_vet_practice_new_on_record_leaves_too_few_the_earlier_summary_i
     first, second = twice(tables, of_vets(tables, {"polo0": ("V", True)}))
     assert (first["polo"]["events"], second["polo"]["events"]) == (24, None)
     assert twice.last.fallen == (Fallen("V", "shoeing-summary-2025-12-31-no1", AS_OF),)
+
+
+@pytest.mark.parametrize("losses", [None, 3])
+def test_a_hidden_row_tells_nothing_but_that_the_reader_has_a_horse_of_that_work(losses):
+    """A horse new to racing, of which nothing is counted yet; others race, or none do."""
+    tables = practice({"polo": 12, "trail": 12} | ({} if losses is None else {"racing": losses}))
+    works = pl.when(pl.col("horse_name") == "mine").then(pl.lit("racing")).otherwise("discipline")
+    seen = [tables[name].filter(~pl.col("visit_id").str.starts_with("mine-")) for name in ("visits", "feet")]
+    made = {"horses": tables["horses"].with_columns(discipline=works), "visits": seen[0], "feet": seen[1]}
+    rows = compare(tables | made)
+    assert [rows["racing"][column] for column in ("base", "events", "figure", "low", "high")] == [None] * 5
+    assert rows["racing"]["note"].startswith("Hidden")
+    assert rows["trail"]["events"] == 12
