@@ -9,6 +9,7 @@ from pipelines.intake.rows import Rows, found
 from pipelines.intake.rules import Rule, doubts_of, rules_of
 from pipelines.intake.saying import quoted, sentence, unreadable
 from pipelines.intake.sheet import EXPORT, RAGGED
+from pipelines.intake.spellings.days import OLDEST_RECORD_YEARS
 
 DATED = {"visits": "visit_date", "losses": "found_off", "changes": "changed_on"}
 TOLD_WRONG = "told_wrong"
@@ -104,7 +105,20 @@ def doubts(rows: Rows) -> list[pl.DataFrame]:
               pl.col(name).replace_strict(said, default=None, return_dtype=pl.String))
         for name, said in rows.doubts.items()
     ]  # fmt: skip
-    return [line for line in [*lines, *broken(rows, doubts_of(rows.name), rows.ragged())] if line.height]
+    return [
+        line for line in [*lines, *_long_ago(rows), *broken(rows, doubts_of(rows.name), rows.ragged())] if line.height
+    ]
+
+
+def _long_ago(rows: Rows) -> list[pl.DataFrame]:
+    """Days so far back from most of the others that a digit of the year is likelier wrong: 1924 for 2024."""
+    column = DATED.get(rows.name)
+    if column is None or column not in rows.texts.columns:
+        return []
+    years = rows.typed[column].dt.year()
+    old = (years < (years.median() or 0) - OLDEST_RECORD_YEARS).fill_null(False)
+    says = f"{column} {{}} is over {OLDEST_RECORD_YEARS} years before most others: the row is kept, look at the year"
+    return [found(rows, old, "long_ago", column, pl.col(column), sentence(says, column))] if old.any() else []
 
 
 def dated_after(rows: Rows, last_day, because: str) -> list[pl.DataFrame]:

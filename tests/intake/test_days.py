@@ -74,3 +74,19 @@ def test_where_no_day_can_be_read_it_is_today_and_every_reason_is_told(read):
         feet="visit_id|foot|arrival|work \n V1|LF|bare|trim",
     )  # fmt: skip
     assert (records.as_of, records.set_aside.height) == (date(2025, 6, 30), 2)
+
+
+@pytest.mark.parametrize("day", ["1925-02-12", "12 Feb 1925", "1 Jan 70"])
+def test_a_visit_decades_before_the_others_is_kept_and_its_year_doubted(read, day):
+    records = read(visits=VISITS.format(day))
+    assert (records.tables["visits"].height, records.set_aside.height) == (3, 0)
+    assert records.warnings.select("source_row", "rule", "column_name").rows() == [(3, "long_ago", "visit_date")]
+    assert (
+        records.warnings["reason"]
+        .item()
+        .endswith("over 20 years before most others: the row is kept, look at the year")
+    )
+
+
+def test_a_record_of_nineteen_years_is_no_doubt(read):
+    assert read(visits=VISITS.format("2006-02-12")).warnings.is_empty()
