@@ -6,6 +6,7 @@ import numpy as np
 import polars as pl
 
 NOT_RECORDED, OTHER, REFERENCE = "not recorded", "other", "reference"
+APART = "apart"
 ENOUGH_EXPECTED = 10.0
 ENOUGH_FILLED = 0.5
 
@@ -52,8 +53,10 @@ def design_part(factor: Factor, values: pl.Series, applies: np.ndarray, tally: T
     """The columns of one factor and the rows it shows.
 
     A value that is missing for over half of the shoes it applies to leaves the factor out. A level with under 10
-    losses expected, or none found, joins `other`; if `other` is still so small it stands with the reference. A
-    measure is taken about its mean; its missing values get a column of their own where enough losses are expected.
+    losses expected, or none found, joins `other`. If `other` is still so small it has a column of its own of which
+    nothing is shown, so that a rare and bad level does not pass for a part of the reference; without any loss there is
+    nothing to tell it by, and it stands with the reference. A measure is taken about its mean; its missing values get a
+    column of their own where enough losses are expected.
     """
     shoes = tally.shoes * applies
     filled = float(shoes @ values.is_not_null().to_numpy()) / max(shoes.sum(), 1.0)
@@ -84,21 +87,21 @@ def _words(factor: Factor, values: pl.Series, applies: np.ndarray, tally: Tally)
     shoes, losses, expected = (part[:outside] for part in tally.by(codes, outside + 1))
     sparse = (expected < ENOUGH_EXPECTED) | (losses == 0)
     reference = _reference(factor, names, np.where(sparse, -1.0, expected))
-    other = reference is not None and names[reference] != OTHER and _joins(sparse, shoes, losses, expected, names)
-    if reference is None or (~sparse & (shoes > 0)).sum() + other < 2:
+    pool = _pool(sparse, shoes, losses, expected, names) if reference is not None and names[reference] != OTHER else ""
+    if reference is None or (~sparse & (shoes > 0)).sum() + (pool == OTHER) < 2:
         return left_out(factor.name, "left out: fewer than two levels with 10 losses expected and one found")
     column, rows = {}, []
     for place, name in enumerate(names):
         if shoes[place] == 0 or place == reference:
             continue
-        own = name if not sparse[place] else OTHER if other else None
+        own = pool if sparse[place] else name
         if own:
             column.setdefault(own, len(column))
         if name != own:
-            note = f"{expected[place]:.1f} losses expected: counted with {own or names[reference]}"
-            rows.append((name, -1, _sums(shoes, losses, [place]), note))
-    members = {own: [p for p in range(outside) if _own(p, names, sparse) == own] for own in column}
-    shown = [(own, at, _sums(shoes, losses, members[own]), None) for own, at in column.items()]
+            stands = "left out" if own == APART else f"counted with {own or names[reference]}"
+            rows.append((name, -1, _sums(shoes, losses, [place]), f"{expected[place]:.1f} losses expected: {stands}"))
+    members = {own: [p for p in range(outside) if (pool if sparse[p] else names[p]) == own] for own in column}
+    shown = [(own, at, _sums(shoes, losses, members[own]), None) for own, at in column.items() if own != APART]
     first = (names[reference], -1, _sums(shoes, losses, [reference]), REFERENCE)
     table = np.zeros((outside + 1, len(column)))
     for own, at in column.items():
@@ -108,18 +111,16 @@ def _words(factor: Factor, values: pl.Series, applies: np.ndarray, tally: Tally)
     return Part(factor.name, codes, table, [_row(*line, names[reference]) for line in listed], [r[1] for r in listed])
 
 
-def _own(place: int, names: list[str], sparse: np.ndarray) -> str:
-    return OTHER if sparse[place] else names[place]
-
-
 def _last_unknown(line: tuple) -> tuple:
     return line[0] in (NOT_RECORDED,), line[0] == OTHER, line[0]
 
 
-def _joins(sparse: np.ndarray, shoes: np.ndarray, losses: np.ndarray, expected: np.ndarray, names: list[str]) -> bool:
-    """Whether the sparse levels (with `other` itself) make up a level of their own."""
+def _pool(sparse: np.ndarray, shoes: np.ndarray, losses: np.ndarray, expected: np.ndarray, names: list[str]) -> str:
+    """Where the sparse levels go: `other`, if together (with `other` itself) they are enough, apart, or nowhere."""
     joined = sparse | np.array([name == OTHER for name in names])
-    return bool((sparse & (shoes > 0)).any() and expected[joined].sum() >= ENOUGH_EXPECTED and losses[joined].sum() > 0)
+    if not (sparse & (shoes > 0)).any() or losses[joined].sum() == 0:
+        return ""
+    return OTHER if expected[joined].sum() >= ENOUGH_EXPECTED else APART
 
 
 def _reference(factor: Factor, names: list[str], weight: np.ndarray) -> int | None:

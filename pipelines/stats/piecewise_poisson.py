@@ -12,14 +12,16 @@ from scipy.special import ndtr
 
 TOLERANCE = 1e-15
 """The fit ends with the step that would move no estimate by a ten-millionth of its naive error."""
-SLOW = 0.05
+SLOW = 0.3
 """The information is counted anew unless the last step cut the rise still to come to this share: it is dear."""
+CLOSE = 1e-12
+"""A rise still to come this small: no estimate is a millionth of its error off, so with many rows it is the top."""
 CHUNK = 1 << 12
 """Rows written out at a time: few enough to stay in the processor's cache (half the time of 65,536)."""
 MANY = 200_000
 WIDE = 32
 """More codes than this are summed a column at a time: a cell for each code and group would be many cells."""
-ROUNDS = 60
+ROUNDS = 100
 FAR = 50.0
 """A step, or an error, of a log ratio beyond this is no estimate: some level has no losses."""
 ALIASED = 1e-9
@@ -141,7 +143,7 @@ class Rows:
             return self.one_rate()
         few = Design([codes[::16] for codes in self.design.codes], self.design.tables)
         part = Rows(self.events[::16], self.time[::16], self.cells, few)
-        coef = _top(part, part.one_rate())[0]
+        coef = _top(part, part.one_rate()).coef
         return coef if np.abs(coef).max() < FAR else self.one_rate()
 
     def one_rate(self) -> np.ndarray:
@@ -182,38 +184,49 @@ class Rows:
 def climb(model: Rows, cluster: np.ndarray, begin: np.ndarray | None = None) -> Fit:
     """The fit at the top of `model`'s likelihood, with errors clustered by `cluster`."""
     clusters = int(cluster.max(initial=-1)) + 1
-    coef, kept, converged = _top(model, model.start() if begin is None else np.nan_to_num(begin))
-    fit = _fit(model, coef, kept, cluster, clusters) if converged and clusters > 1 else None
+    top = _top(model, model.start() if begin is None else np.nan_to_num(begin))
+    fit = _fit(model, top, cluster, clusters) if top.reached and clusters > 1 else None
     if fit is None or np.nanmax(fit.naive) > FAR:
-        blank = np.full(coef.size, np.nan)
+        blank = np.full(top.coef.size, np.nan)
         return Fit(blank, blank, blank, np.nan, clusters, False)
     return fit
 
 
-def _top(model: Rows, coef: np.ndarray) -> tuple[np.ndarray, np.ndarray, bool]:
-    """Coefficients, the positions of those that can be known, and whether the top was reached: Newton's method.
+class _Top(NamedTuple):
+    """Where the climb ended. kept: the columns that can be known; information: of all of them, close to the top."""
+
+    coef: np.ndarray
+    kept: np.ndarray
+    reached: bool
+    information: np.ndarray
+
+
+def _top(model: Rows, coef: np.ndarray) -> _Top:
+    """Newton's method; the information, which is dear, is counted where it must be, the last time close to the top.
 
     A level without events walks off to minus infinity by a whole step a round, which is not taken for the top.
     """
     coef = coef.copy()
     value, information = model.value(coef), model.information()
-    kept, last = independent_columns(information), np.inf
+    kept, last, close = independent_columns(information), np.inf, False
+    inverse = _inverse(information, kept)
     for _ in range(ROUNDS if kept.size else 0):
         gradient = model.gradient()[kept]
-        move = _solve(information, kept, gradient)
-        if gradient @ move > SLOW * last:
-            information = model.information()
-            move = _solve(information, kept, gradient)
+        move = inverse @ gradient
+        if gradient @ move > SLOW * last or (gradient @ move <= CLOSE and not close):
+            information, close = model.information(), bool(gradient @ move <= CLOSE)
+            inverse = _inverse(information, kept)
+            move = inverse @ gradient
         last = gradient @ move
         if last <= TOLERANCE or np.abs(move).max() > FAR:
             coef[kept] += move
-            return coef, kept, bool(np.abs(move).max() < 0.1)
+            return _Top(coef, kept, bool(np.abs(move).max() < 0.1), information)
         coef, value = _uphill(model, coef, kept, move, value)
-    return coef, kept, False
+    return _Top(coef, kept, False, information)
 
 
-def _solve(information: np.ndarray, kept: np.ndarray, gradient: np.ndarray) -> np.ndarray:
-    return np.linalg.lstsq(information[np.ix_(kept, kept)], gradient, rcond=None)[0]
+def _inverse(information: np.ndarray, kept: np.ndarray) -> np.ndarray:
+    return np.linalg.pinv(information[np.ix_(kept, kept)], hermitian=True)
 
 
 def independent_columns(information: np.ndarray) -> np.ndarray:
@@ -240,8 +253,9 @@ def _uphill(
     return coef, model.value(coef)
 
 
-def _fit(model: Rows, coef: np.ndarray, kept: np.ndarray, cluster: np.ndarray, clusters: int) -> Fit:
-    value, information = model.value(coef), model.information()
+def _fit(model: Rows, top: _Top, cluster: np.ndarray, clusters: int) -> Fit:
+    coef, kept, value = top.coef, top.kept, model.value(top.coef)
+    information = top.information if len(model.time) >= MANY else model.information()
     # A level that walked off has nothing left to say of its own at the top: it is not known, the others are.
     kept = kept[independent_columns(information[np.ix_(kept, kept)])]
     bread = np.linalg.inv(information[np.ix_(kept, kept)])

@@ -43,10 +43,21 @@ def test_levels_with_few_losses_expected_or_none_found_join_other_and_say_so():
     ]
 
 
-def test_where_other_would_be_too_small_as_well_it_stands_with_the_reference():
+def test_where_other_would_be_too_small_as_well_it_has_a_column_of_which_nothing_is_shown():
     made = part(PAD, ["none", "full", "rim"], [20, 3, 12], [22, 4, 12])
+    assert columns(made) == [[0, 0], [1, 0], [0, 1]]
+    assert lines(made) == [
+        ("none", 10, 20, "reference"),
+        ("rim", 10, 12, None),
+        ("full", 10, 3, "4.0 losses expected: left out"),
+    ]
+    assert made.column == [-1, 1, -1]
+
+
+def test_a_rare_level_without_a_loss_stands_with_the_reference():
+    made = part(PAD, ["none", "full", "rim"], [20, 0, 12], [22, 4, 12])
     assert columns(made) == [[0], [0], [1]]
-    assert lines(made)[-1] == ("full", 10, 3, "4.0 losses expected: counted with none")
+    assert lines(made)[-1] == ("full", 10, 0, "4.0 losses expected: counted with none")
 
 
 def test_without_the_named_reference_the_level_with_most_losses_expected_is_it():
