@@ -62,7 +62,7 @@ def share(
         _tell(one)
     _tell_of_all(made)
     if not contact:
-        sys.stdout.write('They are told to ask the sender: --contact "name, telephone" says who that is.\n')
+        sys.stdout.write('The cover says to ask the sender: --contact "name, telephone" puts yours there.\n')
     return DONE
 
 

@@ -75,7 +75,7 @@ def test_where_no_passphrase_can_be_asked_for_unseen_that_is_said_and_no_more(sh
 def test_who_is_to_be_asked_is_hinted_at_where_nobody_was_named(shoeing, store, tmp_path):
     plain = ["share", "--store", store, "--vet", "VP-03", "--no-pdf", "--to"]
     said = shoeing(*plain, tmp_path / "vet")
-    assert said.out.splitlines()[-1].startswith("They are told to ask the sender: --contact ")
+    assert said.out.splitlines()[-1].startswith("The cover says to ask the sender: --contact ")
     page = (tmp_path / "vet" / "index.html").read_text(encoding="utf-8")
     assert "the sender of this summary, who gave no name or number" in page
     assert "--contact" not in shoeing(*plain, tmp_path / "named", "--contact", "A made-up name").out

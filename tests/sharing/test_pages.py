@@ -79,8 +79,8 @@ def test_every_sheet_of_paper_that_names_a_horse_carries_the_cautions(paper, wor
 
 def test_the_cover_tells_period_scale_limits_whom_to_ask_and_what_to_recall(pages):
     html = pages[0].read_text(encoding="utf-8")
-    for words in ("3 horses", "The forge", "no published scale has been validated", "±1.6°", "1.5°",
-                  "shoeing-summary-2025-01-01-no1", "at least five owners"):  # fmt: skip
+    for words in ("3 horses", "The forge", "no published scale has been validated", "±1.6°", "1.5°", "Garwood 1936",
+                  "Wilson 1927", "shoeing-summary-2025-01-01-no1", "at least five owners"):  # fmt: skip
         assert words in html, words
 
 
