@@ -81,6 +81,7 @@ def check(
 ) -> int:
     """Read and check visit records, say what would be set aside and why, and change nothing."""
     from pipelines import build, mending, telling
+    from pipelines.next_steps import Checked
 
     if store is not None and not store.exists():
         raise Problem(f"there is no store {store}: leave --store out to check the records by themselves")
@@ -93,11 +94,13 @@ def check(
             raise
         mending.write_outline(exports, write_layout)
         raise Problem(f"{problem}; a draft to complete was written to {write_layout}") from problem
-    written = mending.write_report(outcome.set_aside, report, exports) if report is not None else []
+    if report is not None:
+        mending.write_report(outcome.set_aside, report, exports, outcome.warnings)
     if write_layout is not None:
         mending.write_layout(outcome, write_layout)
-        written.append(write_layout)
-    telling.tell_check(outcome, sys.stdout, written)
+    reading = (("--dates", dates), ("--layout", layout), ("--as-of", as_of))
+    again = tuple((option, str(value)) for option, value in reading if value is not None)
+    telling.tell_check(outcome, sys.stdout, Checked(exports, store, again, report, write_layout))
     return SET_ASIDE if outcome.rows_set_aside else DONE
 
 

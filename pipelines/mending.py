@@ -11,7 +11,7 @@ import polars as pl
 
 from pipelines.build import Outcome
 from pipelines.intake.export import outline
-from pipelines.intake.headers import REASONS_HEADER, TABLE_HEADER
+from pipelines.intake.headers import DOUBTS_HEADER, REASONS_HEADER, TABLE_HEADER
 from pipelines.intake.practice import draft
 from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings, LoadTables
@@ -22,11 +22,14 @@ TO_FILL_IN = ("horse_name", "yard", "visit_date", "foot", "arrival", "work", "vi
 DECLARED = list(dict.fromkeys(column for table in EXPORT_TABLES.values() for column in table.columns()))
 
 
-def write_report(set_aside: pl.DataFrame, report: Path, exports: Sequence[Path] = ()) -> list[Path]:
-    """Every row set aside, whole, with all its reasons in a last column; the files written.
+def write_report(
+    set_aside: pl.DataFrame, report: Path, exports: Sequence[Path] = (), doubts: pl.DataFrame | None = None
+) -> None:
+    """Every row set aside, whole, with all its reasons in a last column.
 
-    A .xlsx holds a sheet a table; a .csv holds all of them, the table's name in its first column. Mended and sent in
-    again, each row goes to its table and the last column is passed over.
+    A .xlsx holds a sheet a table, and one that names each row accepted with a doubt; a .csv holds all tables, the
+    table's name in its first column. Mended and sent in again, each row goes to its table; the last column and the
+    doubts are passed over.
     """
     kind = report.suffix.lower()
     if kind not in (".csv", ".xlsx"):
@@ -39,7 +42,10 @@ def write_report(set_aside: pl.DataFrame, report: Path, exports: Sequence[Path] 
         if (rows := _rows(set_aside.filter(table_name=name), table.required())).height
     }
     try:
-        return _workbook(tables, report) if kind == ".xlsx" else _text(tables, report)
+        if kind == ".xlsx":
+            _workbook(tables, doubts, report)
+        else:
+            _text(tables, report)
     except OSError as error:
         raise Problem(f"cannot write {report}: {error.strerror}") from error
 
@@ -75,7 +81,7 @@ def _rows(findings: pl.DataFrame, needed: Collection[str] = ()) -> pl.DataFrame:
     )
 
 
-def _text(tables: dict[str, pl.DataFrame], report: Path) -> list[Path]:
+def _text(tables: dict[str, pl.DataFrame], report: Path) -> None:
     parts = [rows.select(pl.lit(name).alias(TABLE_HEADER), pl.all()) for name, rows in tables.items()]
     whole = pl.concat(parts, how="diagonal") if parts else pl.DataFrame(schema=[TABLE_HEADER, REASONS_HEADER])
     whole = whole.select(pl.exclude(REASONS_HEADER), REASONS_HEADER)
@@ -84,15 +90,22 @@ def _text(tables: dict[str, pl.DataFrame], report: Path) -> list[Path]:
     writer.writerow(whole.columns)
     writer.writerows(whole.rows())
     report.write_text(text.getvalue(), encoding="utf-8-sig", newline="")
-    return [report]
 
 
-def _workbook(tables: dict[str, pl.DataFrame], report: Path) -> list[Path]:
+def _workbook(tables: dict[str, pl.DataFrame], doubts: pl.DataFrame | None, report: Path) -> None:
     import xlsxwriter
 
+    sheets = tables or {"nothing set aside": pl.DataFrame()}
+    if doubts is not None and doubts.height:
+        sheets = {**sheets, "to look at": _named(doubts)}
     with xlsxwriter.Workbook(str(report), {"strings_to_formulas": False, "strings_to_numbers": False}) as book:
-        for name, rows in (tables or {"nothing set aside": pl.DataFrame()}).items():
+        for name, rows in sheets.items():
             sheet = book.add_worksheet(name)
             for at, line in enumerate([rows.columns, *rows.rows()]):
                 sheet.write_row(at, 0, line)
-    return [report]
+
+
+def _named(doubts: pl.DataFrame) -> pl.DataFrame:
+    """Where each doubt is and what it is: two columns of text, so that no row of them can be taken for headers."""
+    where = pl.concat_str("source_file", pl.lit(" row "), "source_row")
+    return doubts.select(where.alias("where"), pl.col("reason").alias(DOUBTS_HEADER))

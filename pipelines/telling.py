@@ -1,15 +1,19 @@
 """What a command says when it is done: text for a person, from data; plain wherever it is read."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TextIO
 
 import polars as pl
 
 from pipelines.build import Outcome
+from pipelines.next_steps import Checked, next_steps
+from pipelines.telling_findings import many, rows_of, summed_up
 
-MOST_ROWS_TOLD = 100
-UNREAD = ("column_not_read", "file_not_read", "row_not_read", "header_not_found", "word_not_found", "column_not_found", "horse_not_found")
+MOST_UNREAD = 8
+UNREAD = ("column_not_read", "file_not_read", "row_not_read")
+NOT_MET = ("header_not_found", "word_not_found", "column_not_found", "horse_not_found")
+"""Rules of a layout file's own entries: each is told by itself."""
 
 
 def tell_publish(outcome: Outcome, site: Path, out: TextIO) -> None:
@@ -19,25 +23,29 @@ def tell_publish(outcome: Outcome, site: Path, out: TextIO) -> None:
     if outcome.rows_set_aside:
         out.write("`shoeing check` with the same files says which rows were set aside, and why.\n")
     elif outcome.warnings.height:
-        doubts = _many(outcome.warnings.height, "doubt")
+        doubts = many(outcome.warnings.height, "doubt")
         out.write(f"{doubts}: `shoeing check` with the same files names what to look at and what was left unread.\n")
 
 
-def tell_check(outcome: Outcome, out: TextIO, written: Sequence[Path] = ()) -> None:
-    """Say what each sheet was taken for, what was changed on the way in, what would be set aside and why."""
+def tell_check(outcome: Outcome, out: TextIO, asked: Checked) -> None:
+    """Say what each sheet was taken for, what was changed on the way in, what would be set aside, why, what is next."""
     for one in outcome.taken:
         out.write(f"{one.line()}\n")
     out.write("\n" + _account(outcome))
     out.write(f"Read as of {outcome.as_of}. Nothing was changed.\n")
     _tell_changes(out, outcome.changes)
-    unread = pl.col("rule").is_in(UNREAD)
+    of_rows = outcome.warnings.filter(~pl.col("rule").is_in([*UNREAD, *NOT_MET]))
     _tell_findings(out, "Set aside", outcome.set_aside)
-    _tell_findings(out, "Accepted, but look at", outcome.warnings.filter(~unread))
-    _tell_findings(out, "Left unread", outcome.warnings.filter(unread))
-    if outcome.rows_set_aside and not written:
-        out.write("\n--report FILE.xlsx writes the rows set aside there, to be mended and sent in again.\n")
-    for path in written:
-        out.write(f"\nWritten: {path}\n")
+    _tell_findings(out, "Accepted, but look at", of_rows)
+    _tell_unread(out, outcome.warnings.filter(pl.col("rule").is_in(UNREAD)))
+    _tell_not_met(out, outcome.warnings.filter(pl.col("rule").is_in(NOT_MET)))
+    steps = list(next_steps(asked, outcome.rows_set_aside, rows_of(of_rows)))
+    out.writelines(f"{line}\n" for line in ["", *steps] if steps)
+
+
+def tell_taken(lines: Iterable[str], out: TextIO) -> None:
+    """Say what each sheet was taken for, where it goes no further."""
+    out.writelines(f"{line}\n" for line in lines)
 
 
 def _tell_changes(out: TextIO, changes: pl.DataFrame) -> None:
@@ -50,7 +58,7 @@ def _tell_changes(out: TextIO, changes: pl.DataFrame) -> None:
     for row in kinds.sort("cells", descending=True).iter_rows(named=True):
         taken = f"as {row['taken']}" if row["taken"] else "as not filled in"
         out.write(
-            f'  {row["change"]}: {_many(row["cells"], "cell")}, like {row["column_name"]} "{row["found"]}" {taken}\n'
+            f'  {row["change"]}: {many(row["cells"], "cell")}, like {row["column_name"]} "{row["found"]}" {taken}\n'
         )
 
 
@@ -65,26 +73,28 @@ def _account(outcome: Outcome) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _many(count: int, what: str) -> str:
-    return f"{count:,} {what}" + ("" if count == 1 else "s")
-
-
-def _by_rule(findings: pl.DataFrame) -> str:
-    """How many rows each rule found, most first, under the names the ledger knows; "" where there is but one rule."""
-    counts = findings.group_by("rule").agg(pl.struct("source_file", "source_row").n_unique().alias("rows"))
-    if counts.height < 2:
-        return ""
-    named = [f"{rule} {rows:,}" for rule, rows in counts.sort("rows", "rule", descending=[True, False]).rows()]
-    return f" ({', '.join(named)})"
-
-
 def _tell_findings(out: TextIO, title: str, findings: pl.DataFrame) -> None:
     if findings.is_empty():
         return
-    rows = findings.select("source_file", "source_row").unique(maintain_order=True)
-    out.write(f"\n{title}: {_many(rows.height, 'row')}{_by_rule(findings)}\n")
-    shown = findings.join(rows.head(MOST_ROWS_TOLD), on=["source_file", "source_row"], maintain_order="left")
-    for row in shown.iter_rows(named=True):
-        out.write(f"  {row['source_file']} row {row['source_row']}: {row['reason']}\n")
-    if rows.height > MOST_ROWS_TOLD:
-        out.write(f"  … and {rows.height - MOST_ROWS_TOLD:,} more rows; --report FILE.xlsx writes them all\n")
+    out.write(f"\n{title}: {many(rows_of(findings), 'row')}\n")
+    out.writelines(f"{line}\n" for line in summed_up(findings))
+
+
+def _tell_unread(out: TextIO, findings: pl.DataFrame) -> None:
+    if findings.is_empty():
+        return
+    out.write("\nLeft unread (a layout file can say what a header means, --write-layout drafts one):\n")
+    places = findings.select("source_file", "source_row", "reason")
+    for file, row, reason in places.head(MOST_UNREAD).rows():
+        out.write(f"  {file} row {row}: {reason}\n")
+    if places.height > MOST_UNREAD:
+        out.write(f"  and {places.height - MOST_UNREAD:,} more like these\n")
+
+
+def _tell_not_met(out: TextIO, findings: pl.DataFrame) -> None:
+    if findings.is_empty():
+        return
+    out.write("\nIn the layout file, but not in the records:\n")
+    told = findings.sort("source_file", "source_row", maintain_order=True)
+    for file, line, reason in told.select("source_file", "source_row", "reason").rows():
+        out.write(f"  {file} line {line}: {reason}\n")

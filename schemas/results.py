@@ -314,6 +314,12 @@ class BothFronts(Table):
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")
     share_by_chance: pl.Float64 = column("share_by_chance")
+    ratio: pl.Float64 = column("ratio")
+    ratio_low: pl.Float64 = column("ratio_low")
+    ratio_high: pl.Float64 = column("ratio_high")
+    own_ratio: pl.Float64 = column("own_ratio")
+    own_ratio_low: pl.Float64 = column("own_ratio_low")
+    own_ratio_high: pl.Float64 = column("own_ratio_high")
     note: pl.String = column("note")
 
     class Config(Table.Config):

@@ -1,13 +1,18 @@
 """Does a bruise come back where it was, and do both front feet bruise together?"""
 
+import numpy as np
 import polars as pl
 
-from pipelines.analyses.splits import in_order, named, split
+from pipelines.analyses.splits import FEWEST_HORSES, in_order, named, split
 from pipelines.stats.clustered_proportion import clustered_proportion_limits
+from pipelines.stats.poisson import left_out_rate_limits
+from pipelines.stats.together import times_chance
 from schemas.results import BothFronts, BruiseReturns
 
 RETURNS = named("discipline", "end") | {"site": "site_from"}
 FRONTS = named("discipline")
+SIDES = ("hits", "lefts", "rights", "trials")
+AGAINST_CHANCE = ("ratio", "ratio_low", "ratio_high", "own_ratio", "own_ratio_low", "own_ratio_high")
 SUMS = ("horses", "hits", "trials", "hits_squared", "hits_times_trials", "trials_squared")
 
 _CLUSTERED = """count(*) as horses, sum(hits)::bigint as hits, sum(trials)::bigint as trials,
@@ -34,20 +39,12 @@ with by_horse as (
 select dimension, level, {_CLUSTERED} from by_horse group by all
 """,
     "sites": split(RETURNS, "site_from, site_to, count(*) as returns", _RETURNS),
-    "fronts": f"""
-with by_horse as (
-{
-        split(
-            FRONTS,
-            "horse_id, sum(bruised_left * bruised_right) as hits, count(*) as trials, sum(bruised_left) as lefts, "
-            "sum(bruised_right) as rights",
-            _PAIRS,
-        )
-    }
-)
-select dimension, level, {_CLUSTERED}, sum(lefts)::bigint as lefts, sum(rights)::bigint as rights
-from by_horse group by all
-""",
+    "fronts": split(
+        FRONTS,
+        "horse_id, sum(bruised_left * bruised_right)::bigint as hits, count(*) as trials, "
+        "sum(bruised_left)::bigint as lefts, sum(bruised_right)::bigint as rights",
+        _PAIRS,
+    ),
 }
 
 
@@ -55,16 +52,15 @@ def bruise_patterns(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Bruises found again at the same site → `bruise_returns`; looks with both fronts bruised → `both_fronts`.
 
     share_by_chance is the share if the second site, or the other foot, had nothing to do with the first: the product
-    of the two margins, summed over sites. Limits have horses as the sampling units, on the logit.
-    Source: `pipelines.stats.clustered_proportion`.
+    of the two margins, summed over sites. Limits of shares have horses as the sampling units, on the logit. ratio: both
+    bruised over what that chance brings; own_ratio: over the same within each horse, Σ lefts·rights/looks, which leaves
+    out that some horses bruise more than others. Their limits come from leaving each horse out in turn. Below 5 horses
+    there are none. Sources: `pipelines.stats.clustered_proportion`, `together`, `poisson`.
     """
     returns = in_order(_limits(counts["returns"]), RETURNS).join(
         _by_chance(counts["sites"]), on=["dimension", "level"], how="left", validate="1:1", maintain_order="left"
     )
-    fronts = in_order(_limits(counts["fronts"]), FRONTS).with_columns(
-        one_bruised=pl.col("lefts") + pl.col("rights") - 2 * pl.col("hits"),
-        share_by_chance=pl.col("lefts") * pl.col("rights") / pl.col("trials") ** 2,
-    )
+    fronts = in_order(_fronts(counts["fronts"]), FRONTS)
     as_returns = {"hits": "same_site", "trials": "returns", "share": "same_share"}
     as_fronts = {"hits": "both_bruised", "trials": "pair_looks", "share": "both_share"}
     return {
@@ -80,11 +76,46 @@ def _limits(sums: pl.DataFrame) -> pl.DataFrame:
         share=share,
         low=pl.Series(low, dtype=pl.Float64).fill_nan(None),
         high=pl.Series(high, dtype=pl.Float64).fill_nan(None),
-        note=pl.when(pl.col("horses") < 2)
-        .then(pl.lit("one horse only: no limits"))
+    ).with_columns(
+        pl.when(pl.col("horses") >= FEWEST_HORSES).then(pl.col("low", "high")),
+        note=pl.when(pl.col("horses") < FEWEST_HORSES)
+        .then(pl.lit(f"fewer than {FEWEST_HORSES} horses: no limits"))
         .when(share.is_in([0.0, 1.0]))
         .then(pl.lit("none or all: no limits")),
     )
+
+
+def _fronts(horses: pl.DataFrame) -> pl.DataFrame:
+    """One row a level from one row a horse in it."""
+    horses = horses.sort("dimension", "level", "horse_id")
+    hits, trials = pl.col("hits"), pl.col("trials")
+    levels = horses.group_by("dimension", "level", maintain_order=True).agg(
+        pl.len().cast(pl.Int64).alias("horses"),
+        pl.col("hits", "trials", "lefts", "rights").sum(),
+        hits_squared=(hits * hits).sum(),
+        hits_times_trials=(hits * trials).sum(),
+        trials_squared=(trials * trials).sum(),
+    )
+    told = _limits(levels).with_columns(
+        one_bruised=pl.col("lefts") + pl.col("rights") - 2 * hits,
+        share_by_chance=pl.col("lefts") * pl.col("rights") / trials**2,
+        **{name: pl.Series(values, dtype=pl.Float64) for name, values in _against_chance(horses, levels).items()},
+    )
+    limits = ("ratio_low", "ratio_high", "own_ratio_low", "own_ratio_high")
+    return told.with_columns(pl.when(pl.col("horses") >= FEWEST_HORSES).then(pl.col(*limits))).fill_nan(None)
+
+
+def _against_chance(horses: pl.DataFrame, levels: pl.DataFrame) -> dict[str, np.ndarray]:
+    """Both bruised over what chance brings, over all looks of a level and within each of its horses."""
+    both, lefts, rights, trials = (horses[name].to_numpy().astype(float) for name in SIDES)
+    group = (horses.select(pl.struct("dimension", "level").rle_id()).to_series()).to_numpy().astype(np.int64)
+    ratio, low, high = times_chance(both, lefts, rights, trials, group, levels.height)
+    expected = lefts * rights / trials
+    own_low, own_high = left_out_rate_limits(both, expected, group, levels.height)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        own = np.bincount(group, both, levels.height) / np.bincount(group, expected, levels.height)
+    figures = (ratio, low, high, own, own_low, own_high)
+    return dict(zip(AGAINST_CHANCE, figures, strict=True))
 
 
 def _by_chance(sites: pl.DataFrame) -> pl.DataFrame:

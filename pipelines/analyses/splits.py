@@ -5,6 +5,8 @@ from collections.abc import Iterable, Mapping
 import polars as pl
 
 NOT_RECORDED = "not recorded"
+# With fewer horses as the units, limits rest on too few to hold what they say.
+FEWEST_HORSES = 5
 
 EVERYTHING = {"all": "'all'"}
 

@@ -17,6 +17,8 @@ TABLE_HEADER = "table"
 """Header of the first column of such a report: the table a row belongs to."""
 REASONS_HEADER = "set aside because"
 """Header of the last column of a report of rows set aside; left out on the way in."""
+DOUBTS_HEADER = "accepted but look at"
+"""Header of a report's sheet of doubts about rows that were accepted: nothing in it is a record."""
 
 
 class Meant(NamedTuple):

@@ -2,14 +2,19 @@
 
 import polars as pl
 
-from pipelines.intake.headers import REASONS_HEADER, TABLE_HEADER, normal
+from pipelines.intake.headers import DOUBTS_HEADER, REASONS_HEADER, TABLE_HEADER, normal
 from pipelines.intake.sheet import Sheet, cell
 from schemas.exports import EXPORT_TABLES
 
 
 def apart(sheet: Sheet) -> list[Sheet]:
-    """A report's sheet as one sheet a table, each without the columns it has no cell in; any other sheet as it is."""
+    """A report's sheet as one sheet a table, each without the columns it has no cell in; any other sheet as it is.
+
+    A report's sheet of doubts is passed over.
+    """
     headers = [normal(header) for header in sheet.header]
+    if DOUBTS_HEADER in headers:
+        return []
     if TABLE_HEADER not in headers or REASONS_HEADER not in headers:
         return [sheet]
     named = pl.col(cell(headers.index(TABLE_HEADER))).str.strip_chars()

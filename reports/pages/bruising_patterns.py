@@ -5,9 +5,14 @@ from reports.charts.sole_map import PLACES
 from reports.drawing import Chart
 from reports.page import Numbers, Section, table
 from reports.picking import Results, Row, by_name, everything, in_order, known, rows
-from reports.wording import level_name, many, percent, percent_span, sentence, whole
+from reports.wording import figure, level_name, many, percent, percent_span, sentence, span, whole
 from schemas.words import ENDS
 
+OWN_FEET = (
+    "What chance would bring is itself only known from these horses: the ranges leave each horse out in turn, figure "
+    "and chance together. Some horses bruise more than others, which alone brings both feet together; held against "
+    "each horse’s own feet, that is left out."
+)
 SAME_SITE = "The same site twice running is a reason to call the vet: see the horse’s own page."
 
 
@@ -76,22 +81,43 @@ def both_fronts(results: Results) -> Section | None:
     if every is None or not every["pair_looks"] or every["both_share"] is None:
         return None
     found = [every, *by_name(rows(results, "both_fronts", "discipline"))]
-    return Section("Do both front feet bruise together?", _both_answer(every), numbers=(_both_numbers(found),))
+    return Section(
+        "Do both front feet bruise together?",
+        _both_answer(every),
+        numbers=(_both_numbers(found),),
+        notes=(OWN_FEET,),
+    )
 
 
 def _both_answer(every: Row) -> str:
     likely = "" if every["low"] is None else f" (likely {percent_span(every['low'], every['high'], 1)})"
-    chance = every["share_by_chance"]
     text = (
         f"At {whole(every['both_bruised'])} of {many(every['pair_looks'], 'look')} at both front feet both were "
         f"bruised: {percent(every['both_share'], 1)}{likely}; one of the two at {whole(every['one_bruised'])}."
     )
-    if chance is None or every["low"] is None:
+    if every["ratio"] is None:
         return text
-    by_chance = f"Had the one nothing to do with the other, it would be {percent(chance, 1)}"
-    if every["low"] <= chance <= every["high"]:
-        return f"{text} {by_chance}, which the range holds, so the difference may be chance."
-    return f"{text} {by_chance}: they bruise together {'more' if every['low'] > chance else 'less'} often than that."
+    text += f" Had the one nothing to do with the other, it would be about {percent(every['share_by_chance'], 1)}: "
+    text += f"{_times(every, 'ratio')} as often as that{_verdict(every, 'ratio')}"
+    if every["own_ratio"] is None:
+        return f"{text}."
+    return (
+        f"{text}. Held against what each horse’s own feet would bring, {_times(every, 'own_ratio')} as "
+        f"often{_verdict(every, 'own_ratio')}."
+    )
+
+
+def _times(row: Row, name: str) -> str:
+    likely = span(row[f"{name}_low"], row[f"{name}_high"]) if row[f"{name}_low"] is not None else ""
+    return f"{figure(row[name])} times" + (f" (likely {likely})" if likely else "")
+
+
+def _verdict(row: Row, name: str) -> str:
+    """What the range says of 1; nothing is said where there is none."""
+    low, high = row[f"{name}_low"], row[f"{name}_high"]
+    if low is None:
+        return ", from too few horses to give a range"
+    return ", and the range leaves out 1" if low > 1 or high < 1 else ", but the range holds 1, so this may be chance"
 
 
 def _both_numbers(found: list[Row]) -> Numbers:
@@ -101,6 +127,10 @@ def _both_numbers(found: list[Row]) -> Numbers:
             percent(row["both_share"], 1),
             percent_span(row["low"], row["high"], 1),
             percent(row["share_by_chance"], 1),
+            figure(row["ratio"]),
+            span(row["ratio_low"], row["ratio_high"]),
+            figure(row["own_ratio"]),
+            span(row["own_ratio_low"], row["own_ratio_high"]),
             whole(row["both_bruised"]),
             whole(row["one_bruised"]),
             whole(row["pair_looks"]),
@@ -109,6 +139,7 @@ def _both_numbers(found: list[Row]) -> Numbers:
         )
         for row in found
     ]
-    heads = ("Work", "Both bruised", "Likely", "By chance", "Both", "One only", "Looks at both", "Horses", "Note *")
+    heads = ("Work", "Both bruised", "Likely", "By chance", "Times chance", "Likely", "Times own feet", "Likely")
+    heads += ("Both", "One only", "Looks at both", "Horses", "Note *")
     caption = "Both front feet at one look, by kind of work"
     return table(caption, heads, lines, (place for place, row in enumerate(found) if row["low"] is None))

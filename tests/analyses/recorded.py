@@ -8,16 +8,19 @@ import polars as pl
 
 from schemas.derived import DERIVED_TABLES
 from schemas.exports import EXPORT_TABLES
+from schemas.ledger import LEDGER_TABLES
 
 LOADED = {"load_id": pl.Int64, "source_file": pl.String, "source_row": pl.Int64}
 
 
 class Record:
-    """derived.* and accepted.* with every declared column; a table that is not given is empty."""
+    """derived.*, accepted.* and ledger.* with every declared column; a table that is not given is empty."""
 
     def __init__(self, tables: dict[str, pl.DataFrame], as_of: date, season: tuple[date, date] | None):
         self.connection = duckdb.connect()
-        self.connection.execute("create schema derived; create schema accepted")
+        self.connection.execute("create schema derived; create schema accepted; create schema ledger")
+        for name, table in LEDGER_TABLES.items():
+            self._write(f"ledger.{name}", table.empty())
         for name, table in {**DERIVED_TABLES, **EXPORT_TABLES}.items():
             self.replace(name, tables.get(name, table.empty()))
         self._set("as_of", as_of)
@@ -35,8 +38,11 @@ class Record:
         schema = "derived" if name in DERIVED_TABLES else "accepted"
         if schema == "accepted":
             frame = frame.with_columns(pl.lit(None, kind).alias(column) for column, kind in LOADED.items())
+        self._write(f"{schema}.{name}", frame)
+
+    def _write(self, name: str, frame: pl.DataFrame) -> None:
         self.connection.register("drawn", frame)
-        self.connection.execute(f"create or replace table {schema}.{name} as from drawn")
+        self.connection.execute(f"create or replace table {name} as from drawn")
         self.connection.unregister("drawn")
 
     def _set(self, name: str, day: date) -> None:

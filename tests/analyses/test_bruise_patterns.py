@@ -1,9 +1,12 @@
+from math import exp, log, sqrt
+
 import pytest
+from scipy.stats import t
 
 from pipelines.analyses import bruise_patterns as analysis
 from schemas.derived import BruiseSteps
 from schemas.exports import Feet, Horses, Visits
-from tests.analyses.drawing import draw
+from tests.analyses.drawing import draw, fill
 
 # Five bruises were there again with a site both times; three of them lay where they had lain.
 STEPS = """
@@ -60,7 +63,7 @@ def test_only_a_bruise_that_is_there_again_with_a_site_both_times_returns(result
     everything = found["all", "all"]
     assert (everything["returns"], everything["same_site"], everything["same_share"]) == (5, 3, 0.6)
     assert found["end", "hind"]["same_share"] == 0.5
-    assert found["end", "hind"]["note"] == "one horse only: no limits"
+    assert found["end", "hind"]["note"] == "fewer than 5 horses: no limits"
     assert ("discipline", "polo") not in found
 
 
@@ -81,13 +84,82 @@ def test_both_fronts_are_counted_where_both_were_looked_at(results):
     assert everything["share_by_chance"] == pytest.approx(2 / 4 * 2 / 4)
 
 
-def test_limits_have_horses_as_the_sampling_units(results):
-    everything = levels(results["both_fronts"])["all", "all"]
-    # Ash has 1 of 2 and bay 0 of 2: each half a look from the share, twice over one, over 4 looks, on the logit.
-    error = (2 * (0.5**2 + 0.5**2)) ** 0.5 / 4 / (0.25 * 0.75)
-    odds = (1 / 3) * 2.718281828459045 ** (1.959963984540054 * error)
-    assert everything["high"] == pytest.approx(odds / (1 + odds))
-    assert everything["low"] < 0.25 < everything["high"]
+# Each horse's looks at both fronts: (left bruised, right bruised) at every visit.
+LOOKS = {
+    "ash": [(1, 1), (1, 0), (0, 0), (0, 0)],
+    "bay": [(0, 0), (0, 0), (0, 1), (1, 1)],
+    "cob": [(0, 0), (0, 0)],
+    "dun": [(1, 1), (0, 0), (0, 0)],
+    "elm": [(1, 0), (0, 0), (0, 1), (0, 0)],
+}
+
+
+def fronts(record, looks):
+    visits, feet = [], []
+    for horse, pairs in looks.items():
+        for place, (left, right) in enumerate(pairs):
+            visit = f"{horse}{place}"
+            visits.append({"visit_id": visit, "horse_id": horse, "visit_date": "2025-02-01"})
+            feet += [{"visit_id": visit, "foot": "LF", "bruise_grade": left}]
+            feet += [{"visit_id": visit, "foot": "RF", "bruise_grade": 2 * right}]
+    horses = fill(Horses, [{"horse_id": horse, "discipline": "trail"} for horse in looks])
+    found = record(horses=horses, visits=fill(Visits, visits), feet=fill(Feet, feet)).results(analysis)
+    return levels(found["both_fronts"])["all", "all"]
+
+
+def tallies(looks):
+    """(both, left, right, looks) of each horse."""
+    return [(sum(a * b for a, b in each), *map(sum, zip(*each, strict=True)), len(each)) for each in looks.values()]
+
+
+def jackknifed(parts, measure):
+    """measure of the sums over horses, with limits from leaving each horse out in turn, on the log."""
+    whole = measure([sum(column) for column in zip(*parts, strict=True)])
+    moves = []
+    for out in range(len(parts)):
+        rest = parts[:out] + parts[out + 1 :]
+        moves.append(log(measure([sum(column) for column in zip(*rest, strict=True)]) / whole))
+    error = t.ppf(0.975, len(parts) - 1) * sqrt((len(parts) - 1) / len(parts) * sum(move**2 for move in moves))
+    return whole, whole * exp(-error), whole * exp(error)
+
+
+def test_both_fronts_over_chance_have_limits_that_leave_each_horse_out_in_turn(record):
+    everything = fronts(record, LOOKS)
+    expected = jackknifed(tallies(LOOKS), lambda sums: sums[0] * sums[3] / (sums[1] * sums[2]))
+    assert [everything[name] for name in ("ratio", "ratio_low", "ratio_high")] == pytest.approx(expected)
+    assert everything["ratio"] == pytest.approx(everything["both_share"] / everything["share_by_chance"])
+
+
+def test_the_own_ratio_sets_each_horse_beside_its_own_feet_only(record):
+    everything = fronts(record, LOOKS)
+    parts = [(both, left * right / looks) for both, left, right, looks in tallies(LOOKS)]
+    expected = jackknifed(parts, lambda sums: sums[0] / sums[1])
+    assert [everything[f"own_ratio{end}"] for end in ("", "_low", "_high")] == pytest.approx(expected)
+
+
+def test_horses_that_bruise_more_than_others_bring_feet_together_overall_but_not_within_a_horse(record):
+    # within each horse the two feet have nothing to do with one another; two horses bruise often, eight hardly
+    often = [(1, 1), (1, 0), (0, 1), (0, 0)] * 4
+    never = [(0, 0)] * 16
+    looks = {f"often{place}": often for place in range(2)} | {f"never{place}": never for place in range(8)}
+    everything = fronts(record, looks)
+    assert everything["ratio"] == pytest.approx(5)
+    assert everything["own_ratio"] == pytest.approx(1)
+
+
+def test_below_five_horses_there_are_no_limits_and_the_note_says_so(record):
+    four = fronts(record, {horse: LOOKS[horse] for horse in ("ash", "bay", "dun", "elm")})
+    assert four["note"] == "fewer than 5 horses: no limits"
+    assert [four[name] for name in ("low", "high", "ratio_low", "ratio_high", "own_ratio_low")] == [None] * 5
+    assert four["ratio"] is not None
+    five = fronts(record, LOOKS)
+    assert five["note"] is None
+    assert five["low"] < five["both_share"] < five["high"]
+
+
+def test_without_a_bruise_on_one_side_nothing_is_said_of_chance(record):
+    none = fronts(record, {horse: [(0, 0), (0, 1)] for horse in LOOKS})
+    assert (none["both_bruised"], none["ratio"], none["own_ratio"], none["ratio_low"]) == (0, None, None, None)
 
 
 def test_an_empty_record_gives_empty_tables(record):

@@ -88,7 +88,7 @@ COUNTED_BY = {
     ("bruise_burden", "sites"): ("dimension", "level", "end", "site"),
     ("bruise_burden", "looks"): ("dimension", "level"),
     ("bruise_patterns", "returns"): ("dimension", "level"),
-    ("bruise_patterns", "fronts"): ("dimension", "level"),
+    ("bruise_patterns", "fronts"): ("dimension", "level", "horse_id"),
     ("bruise_patterns", "sites"): ("dimension", "level", "site_from", "site_to"),
     ("angle_trend", "feet"): ("horse_id", "foot", "discipline", "end"),
     ("angle_trend", "toes"): ("horse_id", "foot", "discipline", "end"),

@@ -33,7 +33,8 @@ def both(dimension: str, level: str, count: int, of: int, **more: Any) -> dict[s
     """How often both fronts were bruised."""
     row = {"dimension": dimension, "level": level, "horses": 9, "pair_looks": of, "one_bruised": 30}
     return {**row, "both_bruised": count, "both_share": count / of, "low": count / of / 2, "high": count / of * 2,
-            "share_by_chance": 0.002, **more}  # fmt: skip
+            "share_by_chance": 0.002, "ratio": 5.0, "ratio_low": 2.0, "ratio_high": 12.5, "own_ratio": 3.0,
+            "own_ratio_low": 0.9, "own_ratio_high": 10.0, **more}  # fmt: skip
 
 
 def gathered(dimension: str, level: str, a_year: float, feet: int = 80, days: int = 800) -> Iterable[dict[str, Any]]:

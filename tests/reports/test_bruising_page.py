@@ -100,19 +100,25 @@ def test_the_same_site_again_stands_beside_what_chance_would_bring(tmp_path):
     ]
 
 
-@pytest.mark.parametrize(
-    ("chance", "verdict"),
-    [
-        (0.012, "which the range holds, so the difference may be chance."),
-        (0.001, "it would be 0.1%: they bruise together more often than that."),
-        (0.09, "it would be 9.0%: they bruise together less often than that."),
-    ],
-)
-def test_both_fronts_at_once_are_held_against_chance(tmp_path, chance, verdict):
-    tree = page(tmp_path, "bruising", both_fronts=[both("all", "all", 4, 400, share_by_chance=chance)])
-    told = answer(tree, BOTH)
-    assert told.startswith("At 4 of 400 looks at both front feet both were bruised: 1.0% (likely 0.5 to 2.0%)")
-    assert told.endswith(verdict)
+def test_both_fronts_at_once_are_held_against_chance_and_against_each_horses_own_feet_with_ranges(tmp_path):
+    tree = page(tmp_path, "bruising", both_fronts=[both("all", "all", 4, 400)])
+    assert answer(tree, BOTH) == (
+        "At 4 of 400 looks at both front feet both were bruised: 1.0% (likely 0.5 to 2.0%); one of the two at 30. Had "
+        "the one nothing to do with the other, it would be about 0.2%: 5.0 times (likely 2.0 to 12.5) as often as "
+        "that, and the range leaves out 1. Held against what each horse’s own feet would bring, 3.0 times (likely 0.9 "
+        "to 10.0) as often, but the range holds 1, so this may be chance."
+    )
+    assert "the ranges leave each horse out in turn, figure and chance together" in said(tree)
+    rows = table_rows(tree, "Both front feet at one look, by kind of work")
+    assert rows[1][4:8] == ["5.0", "2.0 to 12.5", "3.0", "0.9 to 10.0"]
+
+
+def test_with_too_few_horses_for_a_range_no_more_is_said_of_chance_than_that(tmp_path):
+    no_limits = dict.fromkeys(("low", "ratio_low", "ratio_high", "own_ratio_low", "own_ratio_high"))
+    few = both("all", "all", 4, 400, **no_limits, note="fewer than 5 horses: no limits")
+    told = answer(page(tmp_path, "bruising", both_fronts=[few]), BOTH)
+    assert told.count("from too few horses to give a range") == 2
+    assert "leaves out" not in told
 
 
 def test_a_curve_of_bruises_is_told_at_a_year_with_the_range_that_takes_horses_as_units(tmp_path):
