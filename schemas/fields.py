@@ -466,7 +466,9 @@ RESULTS = {
     "round_visit_id": Meaning("Visit of the round that the due day is counted from."),
     "due_on": _date("Day the horse is due: its latest round of shoeing and the interval agreed then."),
     "seen_again_on": _date("Day the horse was seen again, which cancels the entry; blank where it is still to come."),
-    "revised_at": Meaning("When the latest load began that changed the horse or one of its visits, UTC.", "moment"),
+    "revised_at": Meaning(
+        "As-of date of the latest load that changed the horse or a visit, a second on a load.", "moment"
+    ),
     "revision": _count("A number that grows with each load that changes the entry or the horse’s visits."),
     "days_overdue": Meaning("Days from due_on to the as-of date; negative is still to come.", "integer", "days"),
     "shoes_on": _count("Shoes on the horse on the as-of date, as far as is known."),

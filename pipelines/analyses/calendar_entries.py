@@ -8,7 +8,7 @@ from schemas.results import CalendarEntries
 CANCELLED_DAYS = 60
 
 # An entry tells of its horse and of that horse's visits, so it is revised by each load that changed one of these rows.
-# A clock set back must not make a later load look earlier.
+# Told by the as-of dates and the order of the loads, not by the clock: the same records give the same results.
 _REVISED = """
     select horse_id, max(load_id) as revising_load
     from (
@@ -21,7 +21,9 @@ COUNTS = {
     "as_of": due_list.COUNTS["as_of"],
     "rounds": due_list.COUNTS["rounds"],
     "revised": f"""
-with loads as (select load_id, max(started_at) over (order by load_id) as revised_at from ledger.loads)
+with loads as (
+    select load_id, max(as_of) over (order by load_id) + load_id * interval 1 second as revised_at from ledger.loads
+)
 select horse_id, revised_at, date_diff('second', timestamp '2000-01-01', revised_at) + 2 * load_id as revision
 from ({_REVISED}) join loads on load_id = revising_load
 """,
@@ -59,9 +61,9 @@ def calendar_entries(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]
 
     Days are those of `due_list`; a horse not seen for 26 weeks has none. Where seen_again_on is told the entry is to be
     cancelled: the visit after its own lies at most 60 days before the as-of date and came with a later load. revision:
-    seconds from 2000 to the latest load that changed the horse or one of its visits, plus twice that load's number,
-    plus 1 where cancelled: it grows with every such load, also from one store to a newer one, and stays where nothing
-    changed.
+    seconds from 2000 to the as-of date of the latest load that changed the horse or one of its visits, plus thrice that
+    load's number, plus 1 where cancelled: it grows with every such load and stays where nothing changed. A store begun
+    anew counts its loads anew: of one as-of date its revisions may be lower.
     """
     as_of = counts["as_of"]["as_of"][0]
     coming = due_list.due_days(counts["rounds"], as_of).filter(~due_list.silent(as_of))

@@ -107,12 +107,18 @@ def _chances(table: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.DataFra
     ahead = table.select(
         "horse_id", ahead=pl.max_horizontal(-pl.col("days_overdue"), pl.lit(LEAST_DAYS)).fill_null(LEAST_DAYS)
     )
-    shoes = counts["shoes"].join(ahead, on="horse_id", validate="m:1")
+    shoes = (
+        counts["shoes"].sort("horse_id", "end", "age").join(ahead, on="horse_id", validate="m:1", maintain_order="left")
+    )
     risk = [
         row["shoes"] * (hazard[row["end"]] @ _days_in_bands(row["age"], row["age"] + row["ahead"]))
         for row in shoes.to_dicts()
     ]
-    total = shoes.with_columns(risk=pl.Series(risk, dtype=pl.Float64)).group_by("horse_id").agg(pl.col("risk").sum())
+    total = (
+        shoes.with_columns(risk=pl.Series(risk, dtype=pl.Float64))
+        .group_by("horse_id", maintain_order=True)
+        .agg(pl.col("risk").sum())
+    )
     return total.join(own, on="horse_id", validate="1:1").select(
         "horse_id", chance_lost=1 - (-pl.col("risk") * pl.col("own")).exp()
     )
@@ -151,7 +157,7 @@ def _ratios(table: pl.DataFrame, counts: dict[str, pl.DataFrame], hazard: dict[s
 
 def _load(table: pl.DataFrame, late: pl.DataFrame, as_of: object) -> pl.DataFrame:
     """One row a week from the Monday of the day after the as-of date."""
-    due = table.drop_nulls("due_on")
+    due = table.drop_nulls("due_on").sort("days_overdue")  # the same sums whatever the order of the rows
     if due.is_empty():
         return LoadToCome.empty()
     first = pl.select((pl.lit(as_of) + pl.duration(days=1)).dt.truncate("1w")).item()

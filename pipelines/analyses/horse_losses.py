@@ -68,7 +68,9 @@ def horse_losses(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     )
     shoes = counts["cells"].group_by("horse_id").agg(pl.col("shoes").sum())
     horses = counts["names"].join(shoes, on="horse_id", validate="1:1").join(expected, on="horse_id", validate="1:1")
-    judged = _judged(horses).sort(-pl.col("shrunk_ratio").fill_null(-1), -pl.col("ratio").fill_null(-1), "horse_id")
+    judged = _judged(horses.sort("horse_id")).sort(
+        -pl.col("shrunk_ratio").fill_null(-1), -pl.col("ratio").fill_null(-1), "horse_id"
+    )
     table = judged.select(*HorseLosses.columns())
     return {"horse_losses": HorseLosses.check(table), "funnel_bands": FunnelBands.check(_bands(table))}
 

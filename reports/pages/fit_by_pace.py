@@ -70,7 +70,7 @@ def _picture(found: list[Row]) -> Chart:
     )
     return Chart(
         "fit-by-pace",
-        grid("lost of 100 shoes, and how many were nailed on", [PACE_NAMES[pace] for pace in paces], lines),
+        grid("shoes lost of every 100 nailed on", [PACE_NAMES[pace] for pace in paces], lines),
         f"Shoes lost of 100 by steel behind the heel and pace: {said}.",
         "Each figure: shoes lost of every 100 nailed on; below it, shoes nailed on. A stronger tint: more lost; cells "
         f"with under {ENOUGH_SHOES} shoes have none. Nothing else is held equal here.",

@@ -25,6 +25,7 @@ SEEN = "a2 | ash | 2025-02-20 | routine | 8"
 BAY_SEEN = "b4 | bay | 2025-02-21 | routine | "
 OPENED = datetime(2025, 1, 7, 20, 0, tzinfo=UTC)
 PUBLISHED = date(2025, 1, 7)
+AS_OF_FIRST_LOAD = datetime(2025, 1, 7, 0, 0, 1, tzinfo=UTC).replace(tzinfo=None)
 
 
 @pytest.fixture
@@ -57,17 +58,17 @@ def and_also(*lines: str) -> str:
     return "\n".join([FIRST.rstrip(), *lines])
 
 
-def test_an_entry_is_on_the_day_the_horse_is_due_and_is_revised_when_its_load_began(publish):
+def test_an_entry_is_on_the_day_the_horse_is_due_and_is_revised_as_of_its_load(publish):
     entries = publish(FIRST)
     assert days(entries) == {"a1": (date(2025, 2, 17), None), "b3": (date(2025, 2, 17), None)}
-    assert {entry["revised_at"] for entry in entries} == {OPENED.replace(tzinfo=None)}
+    assert {entry["revised_at"] for entry in entries} == {AS_OF_FIRST_LOAD}
 
 
 def test_a_plan_corrected_on_the_same_day_raises_the_revision_of_that_horse_only(publish):
     before = revisions(publish(FIRST))
     after = revisions(publish(FIRST.replace("2025-01-06 | routine    | 6", "2025-01-06 | routine    | 5")))
     assert after["a1"][0] > before["a1"][0]
-    assert after["a1"][1] == OPENED.replace(tzinfo=None) + timedelta(minutes=1)
+    assert after["a1"][1] == AS_OF_FIRST_LOAD + timedelta(seconds=1)
     assert after["b3"] == before["b3"]
 
 

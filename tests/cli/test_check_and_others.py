@@ -20,10 +20,10 @@ def test_check_says_what_would_be_set_aside_and_changes_nothing(shoeing, export,
     assert sorted(path.name for path in tmp_path.rglob("*")) == before
 
 
-def test_check_prints_to_the_letter_what_the_readme_of_the_faulty_export_shows(shoeing):
-    folder = FAULTS
-    shown = (folder / "README.md").read_text(encoding="utf-8").split("```text\n")[1].split("```")[0]
-    said = shoeing("check", folder, "--as-of", "2025-04-14")
+def test_check_prints_to_the_letter_what_the_readme_of_the_faulty_export_shows(shoeing, monkeypatch):
+    shown = (FAULTS / "README.md").read_text(encoding="utf-8").split("```text\n")[1].split("```")[0]
+    monkeypatch.chdir(ROOT)
+    said = shoeing("check", FAULTS.relative_to(ROOT), "--as-of", "2025-04-14")
     assert (said.code, said.err) == (1, "")
     assert said.out == shown
 
@@ -180,7 +180,8 @@ def test_every_command_has_help(shoeing):
         assert "Usage" in shoeing(command, "--help").out
 
 
-FAULTS = Path(__file__).parents[2] / "sample_data" / "with_faults"
+ROOT = Path(__file__).parents[2]
+FAULTS = ROOT / "sample_data" / "with_faults"
 HEAVY = {"prefect", "statsmodels", "lifelines", "pandas", "scipy.stats", "altair", "polars", "duckdb", "pandera"}
 
 
