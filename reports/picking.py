@@ -72,6 +72,27 @@ def rate_limits(row: Row) -> tuple[float | None, float | None]:
     return max(counted, clustered, key=lambda limits: limits[1] - limits[0])
 
 
+FEWEST_HORSES = 5
+FEW = f"of fewer than {FEWEST_HORSES} horses: no range is told"
+
+
+def with_enough_horses(found: Iterable[Row], horses: str, *limits: str, whose: str | None = None) -> list[Row]:
+    """The rows without these limits where under 5 horses stand behind them: how few horses differ is a guess.
+
+    horses: the column that counts them. whose: what the horses had, to be said in the note; it says nothing else then.
+    """
+    blank = dict.fromkeys(limits)
+    reason = {} if whose is None else {"note": f"{whose} {FEW}"}
+    return [
+        row if (row[horses] or 0) >= FEWEST_HORSES else {**row, **blank, **_only(row, limits, reason)} for row in found
+    ]
+
+
+def _only(row: Row, limits: tuple[str, ...], reason: dict[str, str]) -> dict[str, str]:
+    """The reason, where a range was there to be left out."""
+    return reason if any(row[name] is not None for name in limits) else {}
+
+
 def apart(upper: tuple[float | None, float | None], lower: tuple[float | None, float | None]) -> bool:
     """Whether two ranges do not overlap, the first lying above."""
     return upper[0] is not None and lower[1] is not None and upper[0] > lower[1]

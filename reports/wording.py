@@ -29,13 +29,14 @@ NAMES = {
     "handling": HANDLING_NAMES,
     "foot": FOOT_NAMES,
     "end": END_NAMES,
-    "pace": PACE_NAMES,
+    "pace": PACE_NAMES | {"not recorded": "Work of no pace class"},
     "sole_relief": RELIEF_NAMES,
     "shod": SHOD_NAMES,
     "discipline": DISCIPLINE_NAMES,
     "site": SITE_NAMES,
     "visit_kind": KIND_NAMES,
 }
+FOR_OWN_EYES = "For the farrier’s own eyes, not to be handed on: it tells of money and hours."
 AS_WRITTEN = ("farrier", "yard", "horse_name")  # people's own words, never reworded
 
 

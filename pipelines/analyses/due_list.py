@@ -59,7 +59,8 @@ def due_list(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     median interval if it has 3. chance_lost goes on from the age each shoe now has: the record's losses a shoe-day by
     end and age band, times the discipline's losses over those expected so, times the horse's shrunk ratio; shoes are
     taken as independent. A horse comes to its due day as late or early as horses have come so far, given that it has
-    not come yet; low and high are the 2.5 % and 97.5 % points of the number of horses, each counted once.
+    not come yet; low and high are the 2.5 % and 97.5 % points of the number of horses, each counted once. A horse
+    overdue by as long as any has ever come late, or longer, is expected in no week: horses_beyond counts these.
     Sources: `pipelines.analyses.horse_losses`, `pipelines.stats.poisson_binomial`.
     """
     as_of = counts["as_of"]["as_of"][0]
@@ -171,22 +172,23 @@ def _load(table: pl.DataFrame, late: pl.DataFrame, as_of: object) -> pl.DataFram
 
 
 def _weeks(overdue: np.ndarray, late: pl.DataFrame, to_monday: int) -> Iterator[tuple]:
-    """horses_due, visits_expected, low, high, note of each week; lateness counts from the due day."""
+    """horses_due, horses_beyond, visits_expected, low, high, note of each week; lateness counts from the due day."""
     lateness, counts = late["days_late"].to_numpy(), late["intervals"].to_numpy()
     few = (
         None
         if counts.sum() >= ENOUGH_PLANS
         else f"fewer than {ENOUGH_PLANS} intervals with a plan to judge lateness by"
     )
+    beyond = overdue >= lateness.max(initial=-np.inf)
     for week in range(WEEKS_AHEAD):
         begins, ends = to_monday + 7 * week, to_monday + 7 * week + 6
         is_due = -overdue <= ends if week == 0 else (-overdue >= begins) & (-overdue <= ends)
         if few:
-            yield int(is_due.sum()), None, None, None, few
+            yield int(is_due.sum()), None, None, None, None, few
             continue
         chances = _chance_between(overdue + max(begins, 1), overdue + ends, overdue, lateness, counts)
         low, high = points(poisson_binomial(chances))
-        yield int(is_due.sum()), float(chances.sum()), float(low), float(high), None
+        yield int(is_due.sum()), int(beyond.sum()), float(chances.sum()), float(low), float(high), None
 
 
 def _chance_between(

@@ -26,8 +26,9 @@ PAST = {
     "over 28 days past": (28, None),
     "on any day past it": (0, None),
 }
+NO_PLAN = "no day agreed"
 ORDER = {("interval", level): place for place, level in enumerate(BANDS)} | {
-    ("days_past_plan", level): place for place, level in enumerate(PAST, len(BANDS))
+    ("days_past_plan", level): place for place, level in enumerate((*PAST, NO_PLAN), len(BANDS))
 }
 FEW_HORSES, FEW_INTERVALS = 5, 4
 NO_END = 100_000
@@ -40,6 +41,12 @@ def _values(bands: dict[str, tuple[int | None, int | None]]) -> str:
         for name, (low, high) in bands.items()
     )
     return f"(values {', '.join(rows)}) as bands(level, above, up_to)"
+
+
+def _squares(hits: str, steps: str, name: str) -> str:
+    """Sums over horses of the squares and the product of two columns."""
+    return f"""sum({hits} * {hits}) as {name}_squared,
+       sum({hits} * {steps}) as {name}_times_steps, sum({steps} * {steps}) as {name}_steps_squared"""
 
 
 _INTERVALS = f"""(
@@ -72,6 +79,11 @@ with by_horse as (
     from derived.shoe_spells s join accepted.visits v on s.fitted_visit_id = v.visit_id and v.planned_weeks is not null
     join {_values(PAST)} on days_on > {_DUE} + above
     group by all
+    union all
+    select 'days_past_plan', '{NO_PLAN}', s.horse_id, count(*), count(*) filter (end_reason = 'lost'),
+           sum(case when days_on = 0 then 0.5::double else days_on end)
+    from derived.shoe_spells s join accepted.visits v on s.fitted_visit_id = v.visit_id and v.planned_weeks is null
+    group by all
 )
 select dimension, level, {_RATES} from by_horse group by all
 """,
@@ -95,9 +107,8 @@ with by_horse as (
     from derived.bruise_steps s join {_INTERVALS} i using (from_visit_id, to_visit_id) group by all
 )
 select level, {", ".join(f"sum({name}) as {name}" for name in BRUISES)},
-       count(*) filter (steps_bruised > 0) as horses_bruised,
-       sum(bruised_to_bruised * bruised_to_bruised) as again_squared,
-       sum(bruised_to_bruised * steps_bruised) as again_times_steps, sum(steps_bruised * steps_bruised) as steps_squared
+       count(*) filter (steps_clear > 0) as horses_clear, {_squares("clear_to_bruised", "steps_clear", "new")},
+       count(*) filter (steps_bruised > 0) as horses_bruised, {_squares("bruised_to_bruised", "steps_bruised", "again")}
 from by_horse group by all
 """,
     "horses": f"""
@@ -115,8 +126,9 @@ def lateness(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
     dimension `interval`: everything that lies between two visits of the round whose plan is known, by how late the
     second was. `days_past_plan`: the same shoes' days and losses by how long the shoe was past its plan on that day,
-    which is the fair comparison, since a long interval has more days in which to lose a shoe. Limits have horses as
-    the sampling units, but for low and high, which are exact. A horse's trend is drawn to that of all (REML).
+    which is the fair comparison, since a long interval has more days in which to lose a shoe; shoes nailed on where no
+    day was agreed have a level of their own. Limits have horses as the sampling units, but for low and high, which are
+    exact. A horse's trend is drawn to that of all (REML).
     Sources: `pipelines.stats.poisson`, `clustered_mean`, `clustered_proportion`, `random_slopes`.
     """
     rates = _rates(counts["shoes"])
@@ -158,24 +170,27 @@ def _angles(angles: pl.DataFrame) -> pl.DataFrame:
 
 
 def _bruises(bruises: pl.DataFrame) -> pl.DataFrame:
-    sums = (
-        "horses_bruised",
-        "bruised_to_bruised",
-        "steps_bruised",
-        "again_squared",
-        "again_times_steps",
-        "steps_squared",
-    )
-    low, high = clustered_proportion_limits(*(bruises[name].to_numpy() for name in sums))
+    new_low, new_high = _share_limits(bruises, "clear", "clear_to_bruised", "new")
+    again_low, again_high = _share_limits(bruises, "bruised", "bruised_to_bruised", "again")
     clear, bruised = pl.col("steps_clear"), pl.col("steps_bruised")
     return bruises.select(
         "level",
+        "horses_clear",
+        "horses_bruised",
         *BRUISES,
         chance_new=pl.when(clear > 0).then(pl.col("clear_to_bruised") / clear),
+        new_low=new_low,
+        new_high=new_high,
         chance_again=pl.when(bruised > 0).then(pl.col("bruised_to_bruised") / bruised),
-        again_low=low,
-        again_high=high,
+        again_low=again_low,
+        again_high=again_high,
     ).fill_nan(None)
+
+
+def _share_limits(bruises: pl.DataFrame, was: str, hits: str, name: str) -> tuple[np.ndarray, np.ndarray]:
+    sums = (f"horses_{was}", hits, f"steps_{was}")
+    squares = (f"{name}_squared", f"{name}_times_steps", f"{name}_steps_squared")
+    return clustered_proportion_limits(*(bruises[column].to_numpy() for column in (*sums, *squares)))
 
 
 def _trend(horses: pl.DataFrame) -> pl.DataFrame:

@@ -5,7 +5,16 @@ from collections.abc import Callable
 from reports.charts.bruising import bruise_recurrence
 from reports.charts.dots import MOST_ROWS
 from reports.page import Numbers, Section, table
-from reports.picking import NOT_RECORDED, Results, Row, everything, highest_first, in_order, known, rows
+from reports.picking import (
+    NOT_RECORDED,
+    Results,
+    Row,
+    highest_first,
+    in_order,
+    known,
+    rows,
+    with_enough_horses,
+)
 from reports.wording import FOOT_NAMES, figure, level_name, many, percent, percent_span, sentence, span, whole
 
 STAINS = "A stain shows weeks after the hurt: the date is the day it was seen, not the day it was done."
@@ -34,12 +43,20 @@ QUESTIONS = {
 }
 
 
+def _ranged(found: list[Row]) -> list[Row]:
+    """Ranges only where enough horses had a bruise that was looked at again."""
+    limits = ("again_low", "again_high", "ratio_low", "ratio_high")
+    return with_enough_horses(found, "horses_bruised", *limits, whose="bruises")
+
+
 def recurrence(results: Results) -> Section:
     """Over all feet, front and hind."""
-    every = everything(results, "bruise_recurrence")
+    every = next(iter(_ranged(rows(results, "bruise_recurrence", "all"))), None)
     drawn = [every] if every and every["chance_again"] is not None else []
     drawn += (
-        known(in_order(rows(results, "bruise_recurrence", "end"), ("front", "hind")), "chance_again") if drawn else []
+        known(in_order(_ranged(rows(results, "bruise_recurrence", "end")), ("front", "hind")), "chance_again")
+        if drawn
+        else []
     )
     return Section(
         "Do bruises come back?",
@@ -74,7 +91,7 @@ def _times(every: Row) -> str:
 
 def recurrence_by(results: Results, dimension: str) -> Section | None:
     """One dimension, its levels from the highest chance of coming back to the lowest where they have no own order."""
-    found = _order(dimension)(rows(results, "bruise_recurrence", dimension))
+    found = _order(dimension)(_ranged(rows(results, "bruise_recurrence", dimension)))
     if not found:
         return None
     told = known(found, "chance_again")
@@ -124,7 +141,7 @@ def _numbers(dimension: str, found: list[Row], head: str) -> Numbers:
     by_site = dimension == "site"  # a clear foot has no site
     heads = (head, "Chance of coming back", "Likely", "Bruised, looked at again", "Bruised again")
     heads += () if by_site else ("Chance of a new one", "Clear, looked at again", "Newly bruised")
-    heads += ("Feet", "Note *")
+    heads += ("Feet", "Horses bruised", "Note *")
     faint = (place for place, row in enumerate(found) if row["again_low"] is None)
     lines = [_line(dimension, row, by_site) for row in found]
     return table(f"Bruises at the next look by {head.lower()}", heads, lines, faint)
@@ -140,5 +157,6 @@ def _line(dimension: str, row: Row, by_site: bool) -> tuple[str, ...]:
         whole(row["bruised_to_bruised"]),
         *(() if by_site else new),
         whole(row["feet"]),
+        whole(row["horses_bruised"]),
         "" if by_site and row["again_low"] is not None else sentence(row["note"]),
     )

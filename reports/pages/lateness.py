@@ -2,8 +2,8 @@
 
 from reports.charts.lateness import angle_by_lateness, losses_past_plan
 from reports.page import Section, table
-from reports.picking import Results, Row, apart, in_order, known, rate_limits, rows
-from reports.wording import figure, percent, percent_span, sentence, span, whole
+from reports.picking import FEWEST_HORSES, Results, Row, apart, in_order, known, rate_limits, rows, with_enough_horses
+from reports.wording import figure, many, percent, percent_span, sentence, span, whole
 
 BANDS = ("more than 7 days early", "within 7 days", "8 to 14 days late", "15 to 28 days late", "over 28 days late")
 PAST = (
@@ -14,7 +14,7 @@ PAST = (
     "over 28 days past",
     "on any day past it",
 )
-ON_TIME, NOT_YET, EVER_PAST = BANDS[1], PAST[0], PAST[-1]
+ON_TIME, NOT_YET, EVER_PAST, NO_PLAN = BANDS[1], PAST[0], PAST[-1], "no day agreed"
 FEWEST_LOSSES, FEWEST_FEET = 2, 10
 FAIR = (
     "Days are compared, not intervals: a long interval has more days in which to lose a shoe. Each day with a shoe on "
@@ -25,7 +25,7 @@ TOGETHER = "Horses that are seen late differ from others in more than that: what
 
 def losses_when_late(results: Results) -> Section:
     """Loss rates before the day agreed and past it."""
-    found = in_order(rows(results, "lateness", "days_past_plan"), PAST)
+    found = in_order(rows(results, "lateness", "days_past_plan"), (*PAST, NO_PLAN))
     drawn = known(found, "per_1000_days")
     lines = [_rate_line(row) for row in found]
     faint = [place for place, row in enumerate(found) if row["note"]]
@@ -35,8 +35,16 @@ def losses_when_late(results: Results) -> Section:
         _losses_answer(found),
         (losses_past_plan(drawn),) if drawn else (),
         (table("Shoes lost by how long the horse was then past the day agreed", heads, lines, faint),) if found else (),
-        (FAIR, TOGETHER) if found else (),
+        (FAIR, *_left_out(found), TOGETHER) if found else (),
     )
+
+
+def _left_out(found: list[Row]) -> tuple[str, ...]:
+    """How many shoes went on without a day agreed, so that none of their days is before or past it."""
+    shoes = next((row["shoes"] for row in found if row["level"] == NO_PLAN), 0)
+    if not shoes:
+        return ()
+    return (f"{many(shoes, 'shoe')} went on at a visit that agreed no day: these are compared with neither.",)
 
 
 def _losses_answer(found: list[Row]) -> str:
@@ -77,10 +85,10 @@ def _rate_line(row: Row) -> tuple[str, ...]:
 
 def feet_when_late(results: Results) -> Section:
     """Angle and bruises from one visit to the next, by how late the next one was."""
-    found = in_order(rows(results, "lateness", "interval"), BANDS)
+    found = _ranged(in_order(rows(results, "lateness", "interval"), BANDS))
     drawn = known(found, "mean_change_deg")
-    heads = ("Next visit", "Change of angle, °", "Likely", "Feet", "Newly bruised", "Clear before", "Bruised again")
-    heads += ("Likely", "Bruised before", "Intervals", "Horses")
+    heads = ("Next visit", "Change of angle, °", "Likely", "Feet", "Newly bruised", "Likely", "Clear before")
+    heads += ("Bruised again", "Likely", "Bruised before", "Intervals", "Horses")
     return Section(
         "What are feet like after a late visit?",
         _feet_answer(found),
@@ -88,14 +96,24 @@ def feet_when_late(results: Results) -> Section:
         (table("Feet from one visit to the next by how late it was", heads, [_feet_line(row) for row in found]),)
         if found
         else (),
-        (TOGETHER,) if found else (),
+        (f"A range is told from {FEWEST_HORSES} horses on, since how much horses differ must be seen.", TOGETHER)
+        if found
+        else (),
     )
 
 
+def _ranged(found: list[Row]) -> list[Row]:
+    """Each range only where enough horses stand behind its figure."""
+    found = with_enough_horses(found, "horses", "change_low", "change_high")
+    found = with_enough_horses(found, "horses_clear", "new_low", "new_high")
+    return with_enough_horses(found, "horses_bruised", "again_low", "again_high")
+
+
 def _feet_answer(found: list[Row]) -> str:
-    angle = _angle_answer([row for row in known(found, "mean_change_deg") if row["steps"] >= FEWEST_FEET])
-    again = _again_answer([row for row in known(found, "again_low") if row["steps_bruised"]])
-    return f"{angle} {again}"
+    angle = _angle_answer([row for row in known(found, "change_low") if row["steps"] >= FEWEST_FEET])
+    bruises = [said for name in SHARES if (said := _share_answer(name, found))]
+    few = "Too few feet were looked at again after a late visit to compare bruises."
+    return " ".join([angle, *(bruises or [few])])
 
 
 def _two(told: list[Row]) -> tuple[Row, Row] | None:
@@ -109,26 +127,32 @@ def _angle_answer(told: list[Row]) -> str:
     pair = _two(told)
     if pair is None:
         return "Too few angles lie on both sides of a late visit to say how far they change."
-    said = [
-        f"{figure(row['mean_change_deg'])}°"
-        + ("" if row["change_low"] is None else f" (likely {span(row['change_low'], row['change_high'])})")
-        for row in pair
-    ]
+    said = [f"{figure(row['mean_change_deg'])}° (likely {span(row['change_low'], row['change_high'])})" for row in pair]
+    limits = [(row["change_low"], row["change_high"]) for row in pair]
     return (
         f"From leaving to the next arrival the angle changed by {said[0]} where the visit came {ON_TIME} of its day, "
-        f"by {said[1]} where it came {pair[1]['level']}: a longer interval has more weeks of growth."
+        f"by {said[1]} where it came {pair[1]['level']}. {_verdict(*limits)} A longer interval has more growth."
     )
 
 
-def _again_answer(told: list[Row]) -> str:
-    pair = _two(told)
+SHARES = {
+    "new": ("New bruises were seen on", "chance_new", "steps_clear", "clear"),
+    "again": ("Bruises were there again on", "chance_again", "steps_bruised", "bruised"),
+}
+
+
+def _share_answer(name: str, found: list[Row]) -> str:
+    """In time beside late: new bruises on clear feet, or bruises that came back; empty where too few were seen."""
+    opening, chance, steps, was = SHARES[name]
+    low, high = f"{name}_low", f"{name}_high"
+    pair = _two(known(found, low))
     if pair is None:
-        return "Too few bruises were looked at again after a late visit to compare."
+        return ""
     said = [
-        f"{percent(row['chance_again'])} (likely {percent_span(row['again_low'], row['again_high'])})" for row in pair
+        f"{percent(row[chance])} of {whole(row[steps])} (likely {percent_span(row[low], row[high])})" for row in pair
     ]
-    limits = [(row["again_low"], row["again_high"]) for row in pair]
-    return f"Bruises were there again in {said[0]} and {said[1]}. {_verdict(*limits)}"
+    verdict = _verdict(*((row[low], row[high]) for row in pair))
+    return f"{opening} {said[0]} {was} feet in time, and {said[1]} {pair[1]['level']}. {verdict}"
 
 
 def _feet_line(row: Row) -> tuple[str, ...]:
@@ -138,6 +162,7 @@ def _feet_line(row: Row) -> tuple[str, ...]:
         span(row["change_low"], row["change_high"]),
         whole(row["steps"]),
         percent(row["chance_new"]),
+        percent_span(row["new_low"], row["new_high"]),
         whole(row["steps_clear"]),
         percent(row["chance_again"]),
         percent_span(row["again_low"], row["again_high"]),

@@ -6,7 +6,7 @@ from reports.page import Numbers, Page, Section, columns
 from reports.pages.season_days import busiest, day_load, minutes
 from reports.pages.season_horses import to_come, turnover
 from reports.picking import Results, Row, one, rows
-from reports.wording import BLANK, day, figure, hours, many, span, whole
+from reports.wording import BLANK, FOR_OWN_EYES, day, figure, hours, many, span, whole
 from schemas.records import About
 
 BEFORE = "The season before is the stretch of the same length that ends the day before."
@@ -23,7 +23,8 @@ def season(results: Results, about: About) -> Page:
     return Page(
         "season.html",
         "Season",
-        f"The season from {day(about.season_start)} to {day(about.season_stop)}, beside the one before it.",
+        f"The season from {day(about.season_start)} to {day(about.season_stop)}, beside the one before it. "
+        f"{FOR_OWN_EYES}",
         tuple(section for section in made if section),
         names_horses=bool(rows(results, "horse_turnover")),
     )

@@ -77,9 +77,18 @@ def to_come(results: Results) -> Section | None:
         _to_come_answer(found, drawn),
         (weeks_to_come(drawn),) if drawn else (),
         (table("Horses of the coming weeks; the first holds those overdue", heads, lines),),
-        (BY_LATENESS,) if drawn else (),
+        (BY_LATENESS, *_beyond(drawn)) if drawn else (),
         (("due.html", "Which horses are due"),),
     )
+
+
+def _beyond(drawn: list[Row]) -> tuple[str, ...]:
+    count = drawn[0]["horses_beyond"] or 0
+    if not count:
+        return ()
+    verb = "is" if count == 1 else "are"
+    came = "overdue by as much as any has come late so far, or more: expected in no week."
+    return (f"{many(count, 'horse')} {verb} {came}",)
 
 
 def _to_come_answer(found: list[Row], drawn: list[Row]) -> str:

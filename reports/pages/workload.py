@@ -6,7 +6,7 @@ from datetime import timedelta
 from reports.charts.workload import lost_shoe_time, visits_by_kind, visits_by_period
 from reports.page import Numbers, Page, Section, columns
 from reports.picking import NOT_RECORDED, Results, Row, one, rows
-from reports.wording import day, hours, level_name, many, percent, whole
+from reports.wording import FOR_OWN_EYES, day, hours, level_name, many, percent, whole
 from schemas.records import About
 
 COUNTED = ("Visits", "For a lost shoe", "Shoes nailed on", "Feet trimmed", "Minutes", "Minutes for lost shoes", "km")
@@ -29,7 +29,7 @@ def workload(results: Results, about: About) -> Page:
         "workload.html",
         "Workload",
         f"The work of the season under review, {day(about.season_start)} to {day(about.season_stop)}. Weeks and months "
-        "that reach over its edge are counted whole.",
+        f"that reach over its edge are counted whole. {FOR_OWN_EYES}",
         (_weeks(results, about), _kinds(results), _call_outs(results, about), _farriers(results, about)),
         ranges=False,
     )

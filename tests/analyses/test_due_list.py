@@ -115,6 +115,15 @@ def test_a_week_expects_horses_as_late_as_horses_have_been_given_that_they_have_
     assert weeks.select("low", "high").rows()[:3] == [(0, 1), (0, 1), (0, 0)]
 
 
+def test_a_horse_overdue_by_longer_than_any_has_come_late_is_expected_in_no_week_and_counted(record):
+    weeks = results(record, visit_intervals=past(*[3] * 20, 7))["load_to_come"]  # ash is 7 days overdue
+    assert weeks["horses_beyond"].to_list() == [1] * 6
+    assert weeks["visits_expected"].to_list() == [0.0] * 6
+    later = results(record, visit_intervals=past(*[3] * 20, 8))["load_to_come"]
+    assert later["horses_beyond"].to_list() == [0] * 6
+    assert later["visits_expected"].sum() == 1
+
+
 def test_without_twenty_intervals_with_a_plan_only_the_horses_due_are_counted(record):
     weeks = results(record, visit_intervals=past(3, 8))["load_to_come"]
     assert weeks["visits_expected"].to_list() == [None] * 6

@@ -1,3 +1,5 @@
+import math
+
 import pytest
 
 from pipelines.analyses import lateness as analysis
@@ -26,6 +28,7 @@ SPELLS = """
     ash      | RF   | called          | 2025-01-01 | 2025-01-31 | lost
 """
 VISITS = [{"visit_id": name, "horse_id": "ash", "planned_weeks": 6} for name in ("a1", "a2", "b1", "b2")]
+VISITS += [{"visit_id": name, "horse_id": "ash"} for name in ("c1", "called")]
 
 
 def results(record, **tables):
@@ -76,6 +79,7 @@ def test_a_shoes_days_and_its_loss_fall_where_it_stood_against_its_plan_on_the_d
         "15 to 28 days past": (1, 0, 14),
         "over 28 days past": (1, 0, 2),
         "on any day past it": (3, 2, 41),
+        "no day agreed": (2, 2, 50 + 30),
     }
     before = found["days_past_plan", "before it was due"]
     assert before["per_1000_days"] == pytest.approx(1000 / 168.5)
@@ -103,6 +107,7 @@ def test_angle_and_bruises_are_of_steps_between_the_very_visits_of_the_interval(
     assert (late["steps"], late["mean_change_deg"], late["change_low"]) == (2, -4.5, None)
     assert (late["steps_bruised"], late["bruised_to_bruised"], late["chance_again"]) == (2, 1, 0.5)
     assert (late["steps_clear"], late["chance_new"]) == (1, 1.0)
+    assert (late["horses_clear"], late["horses_bruised"], late["new_low"]) == (1, 1, None)
     assert found["interval", "within 7 days"]["steps"] is None
 
 
@@ -121,6 +126,29 @@ def test_limits_of_the_angle_have_horses_as_the_sampling_units(record):
     ]
     half = 1.959964 / 3**0.5
     assert (found["change_low"], found["change_high"]) == pytest.approx((-3 - half, -3 + half), rel=1e-6)
+
+
+def test_limits_of_both_bruise_chances_have_horses_as_the_sampling_units(record):
+    """Each of three horses has two clear feet and two bruised: 1, 0, 1 new and 2, 1, 0 again."""
+    intervals = (
+        "horse_id | from_visit_id | to_visit_id | days_late\n ash | a | A | 9\n bay | b | B | 9\n cob | c | C | 9"
+    )
+    seen = {"ash": ((0, 1), (0, 0), (1, 1), (1, 1)), "bay": ((0, 0), (0, 0), (1, 1), (1, 0)),
+            "cob": ((0, 2), (0, 0), (1, 0), (1, 0))}  # fmt: skip
+    steps = [
+        {"horse_id": horse, "foot": foot, "from_visit_id": horse[0], "to_visit_id": horse[0].upper(),
+         "bruise_from": before, "bruise_to": after}
+        for horse, feet in seen.items() for foot, (before, after) in zip(("LF", "RF", "LH", "RH"), feet, strict=True)
+    ]  # fmt: skip
+    found = levels(record, visit_intervals=draw(VisitIntervals, intervals), bruise_steps=fill(BruiseSteps, steps))
+    row = found["interval", "8 to 14 days late"]
+    assert (row["horses_clear"], row["horses_bruised"], row["chance_new"], row["chance_again"]) == (3, 3, 1 / 3, 0.5)
+    for name, hits in (("new", (1, 0, 1)), ("again", (2, 1, 0))):
+        share = sum(hits) / 6
+        error = (1.5 * sum((hit - 2 * share) ** 2 for hit in hits)) ** 0.5 / 6 / (share * (1 - share))
+        logit = math.log(share / (1 - share))
+        limits = [1 / (1 + math.exp(-logit - sign * 1.959964 * error)) for sign in (-1, 1)]
+        assert [row[f"{name}_low"], row[f"{name}_high"]] == pytest.approx(limits, rel=1e-6)
 
 
 def slipping(record, late):

@@ -173,8 +173,21 @@ def bruise(dimension: str, level: str, again: float | None = 0.4, **more: Any) -
     """Bruises at one level; again None: no bruise was looked at again."""
     row = {"dimension": dimension, "level": level, "feet": 40, "steps_clear": 200, "clear_to_bruised": 10}
     if again is None:
-        return {**row, "steps_bruised": 0, "bruised_to_bruised": 0, "note": "no bruise was looked at again", **more}
-    row |= {"steps_bruised": 50, "bruised_to_bruised": round(50 * again), "chance_new": 0.05, "chance_again": again}
+        return {
+            **row,
+            "steps_bruised": 0,
+            "bruised_to_bruised": 0,
+            "horses_bruised": 0,
+            "note": "no bruise was looked at again",
+            **more,
+        }
+    row |= {
+        "steps_bruised": 50,
+        "bruised_to_bruised": round(50 * again),
+        "horses_bruised": 20,
+        "chance_new": 0.05,
+        "chance_again": again,
+    }
     row |= {"again_low": again / 2, "again_high": min(1.0, again * 1.5)}
     return {**row, "ratio": again / 0.05, "ratio_low": again / 0.1, "ratio_high": again / 0.02, **more}
 

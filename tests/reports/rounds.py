@@ -14,6 +14,7 @@ PAST = (
     "15 to 28 days past",
     "over 28 days past",
     "on any day past it",
+    "no day agreed",
 )
 MONDAY = date(2026, 3, 30)
 
@@ -31,7 +32,8 @@ def past(level: str, per_1000: float, losses: int = 20, **more: Any) -> dict[str
 def band(level: str, change: float | None, again: float | None = 0.4, **more: Any) -> dict[str, Any]:
     """What lies between two visits, the second so late: the fall of the angle and the bruises."""
     row = {**past(level, 2.0), "dimension": "interval", "intervals": 90, "steps_clear": 60, "clear_to_bruised": 3}
-    row |= {"chance_new": 0.05, "steps_bruised": 20, "bruised_to_bruised": 8}
+    row |= {"chance_new": 0.05, "new_low": 0.02, "new_high": 0.12, "horses_clear": 11}
+    row |= {"steps_bruised": 20, "bruised_to_bruised": 8, "horses_bruised": 7}
     if change is not None:
         row |= {"steps": 80, "mean_change_deg": change, "change_low": change - 0.3, "change_high": change + 0.3}
     if again is not None:
@@ -79,7 +81,7 @@ def coming(weeks: int, expected: float | None = 9.4, **more: Any) -> dict[str, A
     row = {"starts_on": MONDAY + timedelta(weeks=weeks), "horses_due": 10 + weeks}
     if expected is None:
         return {**row, "note": "fewer than 20 intervals with a plan to judge lateness by", **more}
-    return {**row, "visits_expected": expected, "low": 5.0, "high": 15.0, **more}
+    return {**row, "horses_beyond": 0, "visits_expected": expected, "low": 5.0, "high": 15.0, **more}
 
 
 def season(which: str = "this", **more: Any) -> dict[str, Any]:

@@ -189,3 +189,13 @@ def test_what_others_measured_stands_with_its_number_and_source(sites):
     told = said(parsed(called(sites["small"], "bruising")))
     assert "24.7% of 942 horses at routine trims (likely 22.1 to 27.6%; Holzhauer 2017, Prev Vet Med 140:53)" in told
     assert "(Merck Veterinary Manual)" in told
+
+
+def test_bruises_of_few_horses_have_no_range(tmp_path):
+    found = [bruise("discipline", "dressage", 0.4), bruise("discipline", "trail", 0.8, horses_bruised=4)]
+    tree = page(tmp_path, "bruising", bruise_recurrence=found)
+    rows = table_rows(tree, "Bruises at the next look by work")
+    assert [(row[0], row[2], row[-1]) for row in rows[1:]] == [
+        ("Trail", "–", "Bruises of fewer than 5 horses: no range is told."),
+        ("Dressage", "20 to 60%", ""),
+    ]

@@ -74,20 +74,47 @@ def test_too_few_losses_are_said_to_be_too_few(tmp_path):
     assert answer(none, LOSSES) == "Too few shoes with a day agreed have been lost to say."
     assert not every(section(none, LOSSES), "table")
     assert answer(none, FEET) == (
-        "Too few angles lie on both sides of a late visit to say how far they change. Too few bruises were looked at "
-        "again after a late visit to compare."
+        "Too few angles lie on both sides of a late visit to say how far they change. Too few feet were looked at "
+        "again after a late visit to compare bruises."
     )
 
 
 def test_feet_after_a_late_visit_stand_beside_feet_after_one_in_time(tmp_path):
-    found = [band(BANDS[1], -2.0, 0.2), band(BANDS[3], -3.4, 0.9), band(BANDS[4], -9.0, None, steps=9)]
-    told = answer(page(tmp_path, "intervals", lateness=found), FEET)
-    assert told == (
+    late = band(BANDS[3], -3.4, 0.9)
+    found = [band(BANDS[1], -2.0, 0.2), late, band(BANDS[4], -9.0, None, steps=9, new_low=None, new_high=None)]
+    tree = page(tmp_path, "intervals", lateness=found)
+    assert answer(tree, FEET) == (
         "From leaving to the next arrival the angle changed by −2.0° (likely −2.3 to −1.7) where the visit came within "
-        "7 days of its day, by −3.4° (likely −3.7 to −3.1) where it came 15 to 28 days late: a longer interval has "
-        "more weeks of growth. Bruises were there again in 20% (likely 10 to 30%) and 90% (likely 45 to 100%). The two "
-        "ranges do not overlap."
+        "7 days of its day, by −3.4° (likely −3.7 to −3.1) where it came 15 to 28 days late. The two ranges do not "
+        "overlap. A longer interval has more growth. "
+        "New bruises were seen on 5% of 60 (likely 2 to 12%) clear feet in time, and 5% of 60 (likely 2 to 12%) 15 to "
+        "28 days late. The two ranges overlap, so this may be chance. "
+        "Bruises were there again on 20% of 20 (likely 10 to 30%) bruised feet in time, and 90% of 20 (likely 45 to "
+        "100%) 15 to 28 days late. The two ranges do not overlap."
     )
+    rows = table_rows(tree, "Feet from one visit to the next by how late it was")
+    assert rows[2] == ["15 to 28 days late", "−3.4", "−3.7 to −3.1", "80", "5%", "2 to 12%", "60", "90%",
+                       "45 to 100%", "20", "90", "12"]  # fmt: skip
+
+
+def test_a_range_of_few_horses_is_not_told(tmp_path):
+    four = band(BANDS[3], -3.4, 0.9, horses=4, horses_clear=4, horses_bruised=4)
+    tree = page(tmp_path, "intervals", lateness=[band(BANDS[1], -2.0, 0.2), four])
+    rows = table_rows(tree, "Feet from one visit to the next by how late it was")
+    assert rows[2][1:9] == ["−3.4", "–", "80", "5%", "–", "60", "90%", "–"]
+    assert "Too few angles" in answer(tree, FEET)
+    assert "A range is told from 5 horses on" in text(section(tree, FEET))
+
+
+def test_shoes_without_a_day_agreed_are_counted_and_compared_with_neither(tmp_path):
+    stages = [past(PAST[0], 1.0), past(PAST[5], 2.0), past(PAST[6], 30.0, shoes=41)]
+    tree = page(tmp_path, "intervals", lateness=stages)
+    assert "on any day past it 2.0" in answer(tree, LOSSES)
+    assert "41 shoes went on at a visit that agreed no day" in text(section(tree, LOSSES))
+    rows = table_rows(tree, "Shoes lost by how long the horse was then past the day agreed")
+    assert rows[-1][0] == "No day agreed"
+    without = page(tmp_path / "all", "intervals", lateness=stages[:2])
+    assert "agreed no day" not in text(section(without, LOSSES))
 
 
 def test_no_cause_is_claimed(tree):

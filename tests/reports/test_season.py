@@ -158,6 +158,18 @@ def test_the_coming_weeks_have_a_range_each_and_lead_to_the_due_list(tmp_path):
     assert [link.get("href") for link in every(section(tree, COMING), "a")] == ["due.html"]
 
 
+@pytest.mark.parametrize(("beyond", "told"), [(0, ""), (1, "1 horse is overdue"), (3, "3 horses are overdue")])
+def test_horses_too_long_overdue_to_be_expected_are_counted(tmp_path, beyond, told):
+    tree = page(tmp_path, "season", load_to_come=[coming(0, horses_beyond=beyond)])
+    assert told in text(section(tree, COMING))
+    assert ("expected in no week" in text(section(tree, COMING))) == bool(beyond)
+
+
+@pytest.mark.parametrize("name", ["season", "workload"])
+def test_pages_that_tell_money_say_whose_they_are(sites, name):
+    assert "For the farrier’s own eyes, not to be handed on" in said(parsed(called(sites["small"], name)))
+
+
 def test_weeks_of_which_nothing_can_be_expected_draw_nothing(tmp_path):
     tree = page(tmp_path, "season", load_to_come=[coming(0, None)])
     assert answer(tree, COMING) == "10 horses in 1 week; when they will come cannot be told yet."

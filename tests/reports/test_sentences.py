@@ -7,7 +7,7 @@ import pytest
 from reports.pages.loss_rates import UNRANKED
 from reports.pages.workload import periods
 from reports.site import write_site
-from reports.wording import days_and_weeks, figure, hours, listed, many, percent, percent_span, span
+from reports.wording import days_and_weeks, figure, hours, level_name, listed, many, percent, percent_span, span
 from tests.reports.parsing import called, every, parsed, said, table_rows, text
 from tests.reports.practice import ABOUT, bruise, drift, rate, results, work
 
@@ -30,6 +30,8 @@ def answer(tree, question: str) -> str:
         (percent(0.0004), "under 1%"),
         (percent(0.0), "0%"),
         (percent(None), "–"),
+        (level_name("pace", "not recorded"), "Work of no pace class"),
+        (level_name("discipline", "not recorded"), "Not recorded"),
         (percent_span(0.071, 0.134), "7 to 13%"),
         (span(1.64, 2.26), "1.6 to 2.3"),
         (span(None, 2.0), "–"),
