@@ -90,14 +90,14 @@ def check(
         with _progress() as step:
             outcome = build.check(exports, store, settings, step)
     except Problem as problem:
-        if write_layout is None or layout is not None:
+        if write_layout is None:
             raise
-        mending.write_outline(exports, write_layout)
+        mending.write_outline(exports, write_layout, layout)
         raise Problem(f"{problem}; a draft to complete was written to {write_layout}") from problem
     if report is not None:
         mending.write_report(outcome.set_aside, report, exports, outcome.warnings)
     if write_layout is not None:
-        mending.write_layout(outcome, write_layout)
+        mending.write_layout(outcome, write_layout, layout)
     reading = (("--dates", dates), ("--layout", layout), ("--as-of", as_of))
     again = tuple((option, str(value)) for option, value in reading if value is not None)
     telling.tell_check(outcome, sys.stdout, Checked(exports, store, again, report, write_layout))

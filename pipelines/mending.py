@@ -4,17 +4,17 @@ import csv
 import io
 import json
 from collections.abc import Collection, Sequence
-from datetime import date
 from pathlib import Path
 
 import polars as pl
 
 from pipelines.build import Outcome
+from pipelines.intake.drafting import draft
 from pipelines.intake.export import outline
 from pipelines.intake.headers import DOUBTS_HEADER, REASONS_HEADER, TABLE_HEADER
-from pipelines.intake.practice import draft
+from pipelines.intake.practice import Practice, read_practice
 from schemas.exports import EXPORT_TABLES
-from schemas.ledger import Findings, LoadTables
+from schemas.ledger import Findings
 from schemas.problem import Problem
 
 TO_FILL_IN = ("horse_name", "yard", "visit_date", "foot", "arrival", "work", "visit_kind", "discipline", "found_off")
@@ -50,17 +50,28 @@ def write_report(
         raise Problem(f"cannot write {report}: {error.strerror}") from error
 
 
-def write_outline(exports: Sequence[Path], path: Path) -> None:
-    """A draft of a layout file for an export that cannot be read yet, from its headers alone."""
-    write_layout(Outcome(date.min, LoadTables.empty(), Findings.empty(), Findings.empty(), (), outline(exports)), path)
+def write_outline(exports: Sequence[Path], path: Path, layout: Path | None = None) -> None:
+    """A draft of a layout file for an export that cannot be read yet, from its headers alone, as `write_layout`."""
+    _write(draft(outline(exports), Findings.empty(), _practice(layout)), path)
 
 
-def write_layout(outcome: Outcome, path: Path) -> None:
-    """A commented draft of a layout file from what was understood and what was not. Never over a file that is there."""
+def write_layout(outcome: Outcome, path: Path, layout: Path | None = None) -> None:
+    """A commented draft of a layout file from what was understood and what was not. Never over a file that is there.
+
+    layout: the layout file the export was read with; all of it stands in the draft as well.
+    """
+    _write(draft(outcome.taken, pl.concat([outcome.set_aside, outcome.warnings]), _practice(layout)), path)
+
+
+def _practice(layout: Path | None) -> Practice | None:
+    return read_practice(layout) if layout is not None else None
+
+
+def _write(text: str, path: Path) -> None:
     if path.exists():
         raise Problem(f"{path} is there already: name a new file, so that nothing written by hand is lost")
     try:
-        path.write_text(draft(list(outcome.taken), outcome.set_aside), encoding="utf-8")
+        path.write_text(text, encoding="utf-8")
     except OSError as error:
         raise Problem(f"cannot write {path}: {error.strerror}") from error
 

@@ -117,6 +117,45 @@ def test_a_draft_layout_file_is_written_even_where_the_export_cannot_be_read_yet
     assert '# "Sort" = ""' in draft
     (tmp_path / "practice.toml").write_text(draft.replace('# "Sort" = ""', '"Sort" = "visit_kind"'), encoding="utf-8")
     assert shoeing("check", export, "--layout", tmp_path / "practice.toml").code == 0
+    (tmp_path / "mine.toml").write_text('[headers]\n"Beast" = ""\n', encoding="utf-8")
+    said = shoeing("check", export, "--layout", tmp_path / "mine.toml", "--write-layout", tmp_path / "both.toml")
+    assert (said.code, "both.toml" in said.err) == (2, True)
+    both = (tmp_path / "both.toml").read_text(encoding="utf-8")
+    assert both.startswith("[headers]\n")
+    assert {'"Beast" = ""', '# "Sort" = ""'} <= set(both.splitlines())
+
+
+def test_a_second_draft_keeps_what_the_first_was_completed_to_and_adds_what_is_new(shoeing, tmp_path):
+    book = BOOK.replace("31/02/2024", "12/03/2024").replace("Fee", "Fee,Mood").replace("refit,90", "gubbins,90,fine")
+    (tmp_path / "book.csv").write_text(book, encoding="utf-8")
+    mine = '# mine\n[headers]\n"Kind" = "visit_kind" # so it is\n[units]\n# toe_arrival_mm = "cm"\n'
+    (tmp_path / "mine.toml").write_text(mine, encoding="utf-8")
+    read = ["check", tmp_path / "book.csv", "--layout"]
+    assert shoeing(*read, tmp_path / "mine.toml", "--write-layout", tmp_path / "new.toml").code == 1
+    new = (tmp_path / "new.toml").read_text(encoding="utf-8")
+    assert [line for line in new.splitlines() if line in mine.splitlines()] == mine.splitlines()
+    assert {'# "Mood" = ""', '# "gubbins" = ""'} <= set(new.splitlines())
+    assert "# one of: fit_new, reset, trim, take_off, none" in new
+    told = [shoeing(*read, tmp_path / f"{name}.toml").out.replace(f"{name}.toml", "") for name in ("mine", "new")]
+    assert told[0] == told[1], "a draft changes nothing until it is completed"
+    done = new.replace('# "gubbins" = ""', '"gubbins" = "fit_new"').replace('# "Mood" = ""', '"Mood" = ""')
+    (tmp_path / "done.toml").write_text(done, encoding="utf-8")
+    said = shoeing(*read, tmp_path / "done.toml")
+    assert (said.code, "Mood" in said.out) == (0, False)
+
+
+@pytest.mark.parametrize(
+    "mine", ['words.work = {"x" = "reset"}\n', '[words]\nwork = {"x" = "reset"}\n', 'headers."Kind" = "visit_kind"\n']
+)
+def test_a_draft_after_a_layout_file_in_another_form_can_be_read(shoeing, tmp_path, mine):
+    (tmp_path / "book.csv").write_text(BOOK.replace("refit,90", "blimey,90").replace("Fee", "Oops"), encoding="utf-8")
+    (tmp_path / "mine.toml").write_text(mine, encoding="utf-8")
+    shoeing("check", tmp_path / "book.csv", "--layout", tmp_path / "mine.toml", "--write-layout", tmp_path / "new.toml")
+    new = (tmp_path / "new.toml").read_text(encoding="utf-8")
+    assert new.startswith(mine)
+    assert '# "blimey" = ""' in new
+    assert '# "Oops" = ""' in new
+    assert shoeing("check", tmp_path / "book.csv", "--layout", tmp_path / "new.toml").code == 1
 
 
 def test_check_finds_nothing_in_a_clean_export(shoeing, export):

@@ -1,0 +1,94 @@
+"""A draft of a layout file, to be completed by hand: what was understood of each sheet, and what was not."""
+
+from collections.abc import Iterable, Iterator
+
+import polars as pl
+
+from pipelines.intake.own_words import NOT_KNOWN, nearest_word, quoted
+from pipelines.intake.practice import COLUMNS, Practice
+from pipelines.intake.told import Told
+from pipelines.intake.toml_lines import PART
+from schemas.synonyms import plain
+
+EMPTY = """\
+# How this practice writes its records. Lines that start with # do nothing: take the mark away to use them.
+# Every column stands in schemas/README.md.
+
+[headers]
+# "your header" = "column", or "" to leave a column of yours out
+
+[dates]
+# order = "day-first"
+# order = "month-first"
+
+[units]
+# toe_arrival_mm = "cm"
+
+[defaults]
+# what a blank cell means
+# visit_kind = "routine"
+
+[horses]
+# one horse kept under two names or yards: same = [["bramble, low yard", "bramble, top yard"]]
+# two horses of one name in one yard, told apart by a column: apart = [["bramble, low yard", "foaled_year"]]
+"""
+NEW = "# New, to be completed. Lines that start with # do nothing: take the mark away to use them."
+
+
+def draft(told: Iterable[Told], findings: pl.DataFrame, practice: Practice | None = None) -> str:
+    """A commented draft of a layout file; all it adds is in comments, so that it changes nothing until completed.
+
+    told: how each sheet was understood. findings: `ledger.Findings`, of which words that are not known are taken.
+    practice: the layout file the sheets were read with, which stands in the draft as it was written.
+    """
+    lines = (practice.text if practice else EMPTY).splitlines()
+    for part, added in [("headers", list(_headers(told, practice))), *_words(findings)]:
+        if added:
+            _put(lines, part, [NEW, *added] if practice else added, practice)
+    return "\n".join(lines) + "\n"
+
+
+def _headers(told: Iterable[Told], practice: Practice | None) -> Iterator[str]:
+    """What each sheet's headers were read as, where no layout file did so, and those nobody knows."""
+    for one in told:
+        read = [] if practice else [f'# read so already: "{quoted(own)}" is {column}' for own, column in one.named]
+        known = practice.headers if practice else {}
+        unknown = [f'# "{quoted(own)}" = ""' for own in one.unknown if plain(own) not in known]
+        if unknown or not practice:
+            yield f"# {one.source}: {one.says}"
+            yield from read
+            yield from unknown
+
+
+def _words(findings: pl.DataFrame) -> Iterator[tuple[str, list[str]]]:
+    """Words that no column knows, by part, each with the word it may be meant for."""
+    unknown = findings.filter(pl.col("rule").is_in(NOT_KNOWN) & pl.col("value").is_not_null())
+    unknown = unknown.select("column_name", pl.col("value").str.strip_chars()).unique(maintain_order=True)
+    for (column,), rows in unknown.group_by("column_name", maintain_order=True):
+        allowed = COLUMNS[column].words
+        one_of = [f"# one of: {', '.join(allowed)}"] if allowed else []
+        taught = [f'# "{quoted(word)}" = "{nearest_word(column, word) or ""}"' for word in rows["value"]]
+        yield f"words.{column}", [*one_of, *taught]
+
+
+def _put(lines: list[str], part: str, added: list[str], practice: Practice | None) -> None:
+    """Add lines under the head of a part, or as a part of their own; as mere comment where it is written elsewise."""
+    heads = [at for at, line in enumerate(lines) if (head := PART.match(line)) and _name(head["part"]) == part]
+    if heads:
+        lines[heads[0] + 1 : heads[0] + 1] = added
+    else:
+        lines += ["", f"# [{part}]" if _written(part, practice) else f"[{part}]", *added]
+
+
+def _name(head: str) -> str:
+    return head.replace('"', "").replace("'", "").replace(" ", "")
+
+
+def _written(part: str, practice: Practice | None) -> bool:
+    """Whether the practice's file says this part in another form than under a head of its own."""
+    there = practice.written if practice else {}
+    for name in part.split("."):
+        if not isinstance(there, dict) or name not in there:
+            return False
+        there = there[name]
+    return True
