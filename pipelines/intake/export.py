@@ -155,7 +155,7 @@ def _judge(rows: dict[str, Rows], known: Known, as_of: date | None, today: date)
     own: Lines = {name: checking.own_faults(part) for name, part in rows.items()}
     for name, part in rows.items():
         own[name] += checking.dated_after(part, as_of or today, because)
-        own[name] += keys.same_key_twice(part, mask_of(part, own[name]))
+        own[name] += keys.same_key_twice(part, own[name])
     verdict = _across(rows, own, known, as_of or today)
     while as_of is None:
         last = _last_day(rows, verdict, known) or today

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
-from pipelines.intake.rows import AT, Rows, found
+from pipelines.intake.rows import AT, Rows, found, mask_of
 from pipelines.intake.sheet import EXPORT
 
 MOST_PLACES = 5
@@ -29,11 +29,14 @@ LINKS = (
 ONE_OF = {"horses": "horse", "visits": "visit"}
 
 
-def same_key_twice(rows: Rows, faulty: np.ndarray) -> list[pl.DataFrame]:
-    """Rows of one export that share a key and differ: each of them. faulty: rows that break a rule by themselves."""
+def same_key_twice(rows: Rows, own: list[pl.DataFrame]) -> list[pl.DataFrame]:
+    """Rows of one export that share a key and differ: each of them. own: lines of what each row breaks by itself.
+
+    Rows that differ only where each of them is faulty are left out: that is said already.
+    """
     if rows.one_row_a_key:
         return []
-    shared = _shared(rows, faulty)
+    shared = _not_said_yet(_shared(rows, mask_of(rows, own)), own)
     if shared.is_empty():
         return []
     bad = np.zeros(rows.height, dtype=bool)
@@ -48,6 +51,18 @@ def same_key_twice(rows: Rows, faulty: np.ndarray) -> list[pl.DataFrame]:
         pl.lit(" ("), shared["places"], pl.lit("): keep the right row"), pl.lit(_if_two(rows, bad)),
     )  # fmt: skip
     return [line.with_columns(reason.alias("reason"))]
+
+
+def _not_said_yet(shared: pl.DataFrame, own: list[pl.DataFrame]) -> pl.DataFrame:
+    """The rows of groups in which any row differs in a column that is not faulty there."""
+    lines = [line.select(AT, "column_name") for line in own if line.height]
+    if shared.is_empty() or not lines:
+        return shared
+    faulty = pl.concat(lines).drop_nulls().group_by(AT).agg(pl.col("column_name").alias("faulty"))
+    known = shared.join(faulty, on=AT, how="left", maintain_order="left")
+    new = pl.col("differs").list.set_difference(pl.col("faulty").fill_null([])).list.len() > 0
+    nameless = pl.col("differs").list.len() == 0
+    return known.filter((new | nameless).any().over("group"))
 
 
 def _if_two(rows: Rows, bad: np.ndarray) -> str:
@@ -72,20 +87,23 @@ def _shared(rows: Rows, faulty: np.ndarray) -> pl.DataFrame:
     marked = marked if ragged is None else marked.filter(~ragged)
     marked = marked.drop_nulls(rows.table.key()).filter(pl.len().over(key) > 1)
     groups = marked.group_by(key, maintain_order=True).agg(
-        AT, pl.struct(*content, "@faulty").n_unique().alias("kinds"), pl.col("places"), _differing(content)
+        AT, pl.struct(*content, "@faulty").n_unique().alias("kinds"), pl.col("places"), *_differing(content)
     )
     listed = pl.col("places").list.head(MOST_PLACES).list.join(", ")
     more = pl.when(pl.col("places").list.len() > MOST_PLACES).then(pl.lit(" …")).otherwise(pl.lit(""))
     differing = groups.filter(pl.col("kinds") > 1).with_columns(listed + more)
-    return differing.explode(AT).select(AT, "places", "differing")
+    return differing.with_row_index("group").explode(AT).select(AT, "group", "places", "differs", "differing")
 
 
-def _differing(content: list[str]) -> pl.Expr:
-    """ " in mass_kg, yard", or nothing where the rows differ in cells that could not be read alone."""
-    names = pl.concat_str(
-        [pl.when(pl.col(name).n_unique() > 1).then(pl.lit(name)) for name in content], separator=", ", ignore_nulls=True
-    )
-    return pl.when(names != "").then(pl.concat_str(pl.lit(" in "), names)).otherwise(pl.lit("")).alias("differing")
+def _differing(content: list[str]) -> tuple[pl.Expr, pl.Expr]:
+    """The columns in which the rows of a group differ, and so said: " in mass_kg, yard", or nothing where they differ
+    in cells that could not be read alone.
+    """
+    named = [pl.when(pl.col(name).n_unique() > 1).then(pl.lit(name)) for name in content]
+    columns = pl.concat_list(named).list.drop_nulls()
+    said = pl.concat_str(named, separator=", ", ignore_nulls=True)
+    text = pl.when(said != "").then(pl.concat_str(pl.lit(" in "), said)).otherwise(pl.lit(""))
+    return columns.alias("differs"), text.alias("differing")
 
 
 def orphans(

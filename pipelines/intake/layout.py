@@ -9,7 +9,7 @@ import polars as pl
 from pipelines.intake.headers import REASONS_HEADER, Meant, normal
 from pipelines.intake.roles import Role, refuse_lacking, role_of
 from pipelines.intake.sheet import EXPORT, FILE, RAGGED, ROW, SOURCE, SURPLUS, Sheet, cell
-from pipelines.intake.told import Told
+from pipelines.intake.told import MOST_NAMED, Told
 from pipelines.intake.units import with_units
 from schemas import words
 from schemas.exports import EXPORT_TABLES, REQUIRED_TABLES
@@ -106,7 +106,7 @@ def _told_elsewhere(sheet: Sheet, role: Role, told: set[tuple[int, str]]) -> Rol
     """A table folded in without all it needs is left to the sheets of the same export that tell it in full."""
     lacking = {table: found for table, found in role.lacking.items() if (sheet.export, table) not in told}
     if lacking:
-        refuse_lacking(sheet, role.tables, lacking)
+        refuse_lacking(sheet, role.says, role.columns, lacking)
     return role.without(set(role.lacking)) if role.lacking else role
 
 
@@ -279,6 +279,8 @@ def _folded(piece: pl.DataFrame, table: str) -> pl.DataFrame:
         return piece
     holes = [name for name in told if name not in key and 0 < piece[name].null_count() < piece.height]
     if key and holes:
+        # The row that tells most comes first: where a cell of it is faulty, that is the row to be named and mended.
+        piece = piece.sort(pl.sum_horizontal(pl.col(told).is_null()), maintain_order=True)
         piece = piece.with_columns(
             pl.col(name).fill_null(
                 pl.when(pl.col(name).drop_nulls().n_unique() == 1).then(pl.col(name).drop_nulls().first()).over(key)
@@ -304,7 +306,7 @@ def _together(piece: pl.DataFrame, told: list[str]) -> pl.DataFrame:
     """Rows that say the same as one row, the first, wherever they stand."""
     others = [name for name in piece.columns if name not in told and name != FOLDED]
     one = piece.group_by(told, maintain_order=True).agg(pl.col(others).first(), pl.col(FOLDED).sum())
-    return one.select(piece.columns)
+    return one.select(piece.columns).sort(ROW)
 
 
 def _without_repeats(piece: pl.DataFrame, told: list[str]) -> pl.DataFrame:
@@ -361,11 +363,17 @@ def _refuse_missing_tables(pieces: dict[str, list], sheets: list[Sheet], naming_
             "always is (shoeing check --write-layout)"
         )
     if lacking:
-        found = ", ".join(sheet.source for sheet in sheets) or "no sheet with a header"
+        found = "; ".join(map(_headed, sheets)) or "no sheet with a header"
         raise Problem(
             f"no file or sheet holds {' or '.join(lacking)} (found: {found}): add one, or say in a layout file which "
             "header is which column (shoeing check --write-layout)"
         )
+
+
+def _headed(sheet: Sheet) -> str:
+    named = [header for header in sheet.header if header]
+    more = ", …" if len(named) > MOST_NAMED else ""
+    return f"{sheet.source} with {', '.join(named[:MOST_NAMED])}{more}" if named else sheet.source
 
 
 def _no_rows() -> pl.DataFrame:

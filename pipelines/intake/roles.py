@@ -5,8 +5,10 @@ from typing import NamedTuple
 from pipelines.intake.headers import DECLARED, REASONS_HEADER, Meant, foot_and_rest, meanings_of, normal
 from pipelines.intake.sheet import Sheet, cell
 from pipelines.intake.spellings import Habits, read
+from pipelines.intake.told import MOST_NAMED
 from schemas import words
 from schemas.exports import EXPORT_TABLES, SELDOM
+from schemas.fields import MEANINGS
 from schemas.problem import Problem
 from schemas.synonyms import plain
 
@@ -88,7 +90,7 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None
         tables = (primary,)  # rows that came back from a report: each table stands apart there
     lacking = {table: found for table in tables if (found := _lacking(table, primary, columns, given))}
     if primary in lacking or (by_groups and "feet" in lacking):
-        refuse_lacking(sheet, tables, lacking)
+        refuse_lacking(sheet, _says(primary, by_groups, tables), columns, lacking)
     kept = tuple(meant if meant and _is_used(meant, tables) else None for meant in columns)
     canonical = all(
         meant is not None and header == meant.column for header, meant in zip(sheet.header, kept, strict=True)
@@ -255,14 +257,21 @@ def _lacking(table: str, primary: str, columns: list[Meant | None], given: set[s
     return lacking
 
 
-def refuse_lacking(sheet: Sheet, tables: tuple[str, ...], lacking: dict[str, list[str]]) -> None:
-    """Raise Problem that names the columns a sheet lacks."""
+def refuse_lacking(sheet: Sheet, says: str, columns: tuple[Meant | None, ...], lacking: dict[str, list[str]]) -> None:
+    """Raise Problem: what a sheet was taken for, the columns it lacks and what they mean, the headers left over."""
     names = list(dict.fromkeys(column for found in lacking.values() for column in found))
-    noun = "column" if len(names) == 1 else "columns"
+    needed = " and ".join(f"{name} ({_meaning(name)})" for name in names)
+    left = [f'"{header}"' for header, meant in zip(sheet.header, columns, strict=True) if header and meant is None]
+    over = f", and nothing is understood by {', '.join(left[:MOST_NAMED])}" if left else ""
     raise Problem(
-        f"{sheet.source} lacks the {noun} {', '.join(names)}, without which {' and '.join(tables)} cannot be read: "
-        "add it, or say in a layout file which header it is or what it always is (shoeing check --write-layout)"
+        f"{sheet.source} was taken for {says}, but no column of it is {needed}{over}: add the column, or say in a "
+        "layout file which header it is or what it always is (shoeing check --write-layout practice.toml drafts one)"
     )
+
+
+def _meaning(column: str) -> str:
+    text = MEANINGS[column].text.rstrip(".")
+    return text[:1].lower() + text[1:]
 
 
 def _says(primary: str, by_groups: bool, tables: tuple[str, ...]) -> str:

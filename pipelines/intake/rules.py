@@ -173,9 +173,22 @@ def _feet_doubts() -> list[Rule]:
         Rule("do_not_agree", "bruise_site", no_bruise,
              f"bruise_site is {{}} and bruise_grade names no bruise: {kept}"),
         Rule("do_not_agree", "wall_side", sound, f"wall_side is {{}} and wall_state is sound: {kept}"),
+        *map(_parts_of_a_millimetre, ("branch_past_heel_mm", "expansion_mm")),
         Rule("big_step", "angle_leaving_deg", step > LARGEST_ANGLE_STEP_DEG,
              f"angle_leaving_deg {{}} is more than {LARGEST_ANGLE_STEP_DEG} degrees from angle_arrival_deg: {kept}"),
     ]  # fmt: skip
+
+
+def _parts_of_a_millimetre(name: str) -> Rule:
+    """Nobody measures steel in eighths of a millimetre, nor most of it in less than one: inches were meant."""
+    size = pl.col(name).abs()
+    eighths = ((8 * size) % 1 == 0) & (size != 0.5)
+    bad = size.is_between(0, 1, closed="none") & (eighths | (size.filter(size > 0).median() < 1))
+    says = (
+        f"{name} {{}} is less than a millimetre, and kept so: if it is in inches, write it with its unit, or say in a "
+        f'layout file under [units]: {name} = "in"'
+    )
+    return Rule("inches_likely", name, bad, says)
 
 
 def _any_shoe_detail() -> pl.Expr:

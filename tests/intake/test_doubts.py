@@ -71,6 +71,21 @@ def test_a_foot_is_doubted_for(doubted, work, columns, cells, doubt):
     assert doubted(feet=drawn) == [f"feet.csv row 2: {doubt}: {KEPT}"]
 
 
+@pytest.mark.parametrize(
+    ("lengths", "doubted_rows"),
+    [(("0.25", "0.375", "0.5", "0"), [2, 3, 4]), (("6", "0.25", "5", "0.5"), [3]), (("0.4", "0.3", "0", "1"), [2, 3]),
+     (("0.4", "5", "3", "0.5"), []), (("1", "2", "-0.25", "-3"), [4]), (("0", "0", "1", ""), [])],
+)  # fmt: skip
+@pytest.mark.parametrize("column", ["branch_past_heel_mm", "expansion_mm"])
+def test_parts_of_a_millimetre_are_kept_and_taken_for_likely_inches(read, column, lengths, doubted_rows):
+    feet = zip(("LF", "RF", "LH", "RH"), lengths, strict=True)
+    lines = [f"V1 | {foot} | bare | fit_new | {length}" for foot, length in feet]
+    records = read(feet="\n".join([f"visit_id | foot | arrival | work | {column}", *lines]))
+    assert records.warnings.filter(rule="inches_likely")["source_row"].to_list() == doubted_rows
+    assert records.tables["feet"].height == 4
+    assert all(f'under [units]: {column} = "in"' in reason for reason in records.warnings["reason"])
+
+
 USUAL = {
     "no nails, clips or pad on a trimmed foot": (
         "trim", "nails_medial | clips | pad | heel_nails", "0 | none | none | 0",

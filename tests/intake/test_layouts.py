@@ -363,8 +363,10 @@ def test_a_row_that_names_no_horse_says_so_in_words_of_the_sheet(read):
 
 @pytest.mark.parametrize("lacking", ["Date", "Done", "Kind"])
 def test_a_column_that_a_sheet_cannot_do_without_is_named(read, lacking):
-    with pytest.raises(Problem, match={"Date": "visit_date", "Done": "work", "Kind": "visit_kind"}[lacking]):
+    with pytest.raises(Problem, match={"Date": "visit_date", "Done": "work", "Kind": "visit_kind"}[lacking]) as problem:
         read(book=FLAT.replace(lacking, "Other thing"))
+    assert str(problem.value).startswith("book.csv was taken for one row a foot")
+    assert 'nothing is understood by "Other thing"' in str(problem.value)
 
 
 def test_an_export_of_headers_alone_is_read(read):

@@ -74,8 +74,19 @@ def test_where_the_only_telling_is_faulty_the_row_that_holds_it_is_named_to_all_
 def test_in_one_file_a_faulty_cell_alone_sets_the_horse_aside_and_beside_a_sound_one_it_does_not(read):
     records = read("", "", "15.5", "")
     assert (list(horses(records)), records.set_aside.filter(rule="wrong_form").height) == (["Bay"], 1)
+    at = records.set_aside.filter(rule="wrong_form").select("source_file", "source_row", "column_name").row(0)
+    assert at == ("book.csv", 3, "height_hands"), "the row in which the cell stands, not the horse's first"
     records = read("15.2", "", "15.5", "")
     assert (horses(records)["Ash"], records.set_aside.height) == (["15.2", None], 0)
+
+
+def test_two_faulty_tellings_are_two_faults_and_not_a_difference_as_well(read):
+    found = read("15.5", "500", "15.7", "500").set_aside.filter(table_name="horses")
+    assert found.select("source_row", "rule").rows() == [(2, "wrong_form"), (3, "wrong_form")]
+    both = read("15.5", "", "15.7", "", own=("15.2", "9000")).set_aside.filter(
+        table_name="horses", rule="same_key_twice"
+    )
+    assert both.is_empty()
 
 
 def test_a_faulty_cell_of_the_last_visit_does_not_hold_against_sound_ones_that_changed(tmp_path):
