@@ -159,7 +159,7 @@ SYNONYMS: dict[str, dict[str, tuple[str, ...]]] = {
     "bruise_grade": {
         "0": ("none", "no", "clean", "nil", "n", "none seen", "none found", "no bruise", "no bruising", "all clear", "0 none"),
         "1": ("faint", "slight", "light", "mild", "pink", "trace", "1 faint"),
-        "2": ("moderate", "medium", "definite", "obvious", "2 clear", "clear bruise"),
+        "2": ("moderate", "mod", "medium", "definite", "obvious", "2 clear", "clear bruise"),
         "3": ("deep", "severe", "bad", "painful", "dark", "3 deep", "deep or painful",
               "3 deep or painful"),
     },

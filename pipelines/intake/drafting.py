@@ -4,10 +4,11 @@ from collections.abc import Iterable, Iterator
 
 import polars as pl
 
-from pipelines.intake.own_words import NOT_KNOWN, nearest_word, quoted
+from pipelines.intake.own_words import is_own_word, nearest_word, quoted
 from pipelines.intake.practice import COLUMNS, Practice
 from pipelines.intake.told import Told
 from pipelines.intake.toml_lines import PART
+from schemas.fields import Meaning
 from schemas.synonyms import plain
 
 EMPTY = """\
@@ -25,8 +26,10 @@ EMPTY = """\
 # toe_arrival_mm = "cm"
 
 [defaults]
-# what a blank cell means
+# what a blank cell means, and what it always is where no column says it
 # visit_kind = "routine"
+# arrival = "on"
+# discipline = "trail"
 
 [horses]
 # one horse kept under two names or yards: same = [["bramble, low yard", "bramble, top yard"]]
@@ -62,20 +65,30 @@ def _headers(told: Iterable[Told], practice: Practice | None) -> Iterator[str]:
 
 def _words(findings: pl.DataFrame) -> Iterator[tuple[str, list[str]]]:
     """Words that no column knows, by part, each with the word it may be meant for."""
-    unknown = findings.filter(pl.col("rule").is_in(NOT_KNOWN) & pl.col("value").is_not_null())
+    unknown = findings.filter(is_own_word() & pl.col("value").is_not_null())
     unknown = unknown.select("column_name", pl.col("value").str.strip_chars()).unique(maintain_order=True)
     for (column,), rows in unknown.group_by("column_name", maintain_order=True):
-        allowed = COLUMNS[column].words
-        one_of = [f"# one of: {', '.join(allowed)}"] if allowed else []
+        one_of = [f"# one of: {', '.join(_allowed(COLUMNS[column]))}"]
         taught = [f'# "{quoted(word)}" = "{nearest_word(column, word) or ""}"' for word in rows["value"]]
         yield f"words.{column}", [*one_of, *taught]
+
+
+def _allowed(meaning: Meaning) -> tuple[str, ...]:
+    if meaning.kind == "yes_no":
+        return "yes", "no"
+    if meaning.kind == "integer" and meaning.low is not None and meaning.high is not None:
+        return (f"{meaning.low:g} to {meaning.high:g}",)
+    return meaning.words or ("a whole number",)
 
 
 def _put(lines: list[str], part: str, added: list[str], practice: Practice | None) -> None:
     """Add lines under the head of a part, or as a part of their own; as mere comment where it is written elsewise."""
     heads = [at for at, line in enumerate(lines) if (head := PART.match(line)) and _name(head["part"]) == part]
     if heads:
-        lines[heads[0] + 1 : heads[0] + 1] = added
+        at = heads[0] + 1
+        while practice is None and at < len(lines) and lines[at].startswith("#"):
+            at += 1
+        lines[at:at] = added
     else:
         lines += ["", f"# [{part}]" if _written(part, practice) else f"[{part}]", *added]
 

@@ -107,7 +107,9 @@ def outline(paths: Sequence[Path]) -> list[Told]:
 
 def _outlined(sheet: Sheet) -> Told:
     first = [(header, next(iter(meanings_of(header)), None)) for header in sheet.header if header]
-    known = [(header, meant.column) for header, meant in first if meant]
+    known = [
+        (header, f"{meant.foot} {meant.column}" if meant.foot else meant.column) for header, meant in first if meant
+    ]
     unknown = tuple(header for header, meant in first if meant is None)
     return Told(sheet.source, "not read yet", sheet.cells.height, len(known), unknown, tuple(known))
 

@@ -11,6 +11,11 @@ from schemas.synonyms import lookup, plain
 
 NOT_KNOWN = ("not_in_list", "taken_as_other")
 """Rules that a word of the practice's own broke: a layout file can teach it."""
+SPOKEN = [
+    name for name, meaning in MEANINGS.items() if meaning.kind == "yes_no" or name in ("bruise_grade", "handling")
+]
+"""Columns for which people write words though they are no closed list: "moderate" for a grade, "agreed" for a yes."""
+FILL_IN = {"integer": "its number", "yes_no": "yes or no"}
 LONGEST_WORD = 40
 MOST_COMPARED = 500
 NEAR = 0.75
@@ -63,31 +68,42 @@ def _named() -> pl.Expr:
     return 'column "' + pl.col("@header") + '"' + behind
 
 
+def is_own_word() -> pl.Expr:
+    """Of findings, whether a layout file can teach the word: one of a closed list, or for a grade or a yes."""
+    no_figure = pl.col("value").str.contains(r"^[^\d½¼¾]*\p{L}[^\d½¼¾]*$")
+    spoken = (pl.col("rule") == "cannot_read") & pl.col("column_name").is_in(SPOKEN) & no_figure
+    return pl.col("rule").is_in(NOT_KNOWN) | spoken.fill_null(False)
+
+
 def _with_lessons(findings: pl.DataFrame) -> pl.DataFrame:
     """The way out by a layout file behind each reason that is about a word."""
-    words = findings.filter(pl.col("rule").is_in(NOT_KNOWN)).select("column_name", "value").unique(maintain_order=True)
+    findings = findings.with_columns(is_own_word().alias("@own"))
+    words = findings.filter("@own").select("column_name", "value").unique(maintain_order=True)
     taught = [(column, value, _taught(column, value, at)) for at, (column, value) in enumerate(words.rows())]
     schema = {"column_name": pl.String, "value": pl.String, "@taught": pl.String}
     lessons = pl.DataFrame(taught, schema=schema, orient="row")
     joined = findings.join(lessons, on=["column_name", "value"], how="left", maintain_order="left")
-    told = pl.col("rule").is_in(NOT_KNOWN) & pl.col("@taught").is_not_null()
+    told = pl.col("@own") & pl.col("@taught").is_not_null()
     return joined.with_columns(
         pl.when(told).then(pl.concat_str("reason", "@taught")).otherwise("reason").alias("reason")
-    ).drop("@taught")
+    ).drop("@taught", "@own")
 
 
 def _taught(column: str, value: str, at: int) -> str | None:
     if len(value.strip()) > LONGEST_WORD:
         return None
     meant = nearest_word(column, value) if at < MOST_COMPARED else None
+    meaning = MEANINGS[column]
     own = f'under [words.{column}]: "{quoted(value.strip())}" = '
     if column == "discipline" and meant is None:
         return f'; a layout file can teach it, {own}"other", or the one it is'
-    return f'; or teach it in a layout file, {own}"{meant or "one of them"}"'
+    return f'; or teach it in a layout file, {own}"{meant or FILL_IN.get(meaning.kind, "one of them")}"'
 
 
 def nearest_word(column: str, said: str) -> str | None:
     """The declared word that a misspelt one is most likely meant for; None where none is near."""
+    if not MEANINGS[column].words:
+        return None
     known = lookup(column, MEANINGS[column].words)
     near = get_close_matches(plain(said), known, 1, NEAR)
     return known[near[0]] if near else None

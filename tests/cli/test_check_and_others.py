@@ -158,6 +158,17 @@ def test_a_draft_after_a_layout_file_in_another_form_can_be_read(shoeing, tmp_pa
     assert shoeing("check", tmp_path / "book.csv", "--layout", tmp_path / "new.toml").code == 1
 
 
+def test_a_word_for_a_grade_can_be_taught_as_the_message_and_the_draft_say(shoeing, tmp_path):
+    book = BOOK.replace("31/02/2024", "12/03/2024").replace("Fee", "Fee,Bruise").replace("refit,90", "refit,90,ouch")
+    (tmp_path / "book.csv").write_text(book, encoding="utf-8")
+    said = shoeing("check", tmp_path / "book.csv", "--write-layout", tmp_path / "new.toml")
+    assert 'under [words.bruise_grade]: "ouch" = "its number"' in said.out
+    draft = (tmp_path / "new.toml").read_text(encoding="utf-8")
+    assert '[words.bruise_grade]\n# one of: 0 to 3\n# "ouch" = ""' in draft
+    (tmp_path / "new.toml").write_text(draft.replace('# "ouch" = ""', '"ouch" = "3"'), encoding="utf-8")
+    assert shoeing("check", tmp_path / "book.csv", "--layout", tmp_path / "new.toml").code == 0
+
+
 def test_check_finds_nothing_in_a_clean_export(shoeing, export):
     said = shoeing("check", export)
     assert (said.code, said.err) == (0, "")

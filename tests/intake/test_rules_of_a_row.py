@@ -35,7 +35,8 @@ FEET_RULES = {
     ),
     "endless": ("web_mm", "inf", 'web_mm says "inf", which is not a number: use 5 to 60 mm'),
     "neither yes nor no": (
-        "sole_relief", "maybe", 'sole_relief says "maybe", which is not yes or no',
+        "sole_relief", "maybe", 'sole_relief says "maybe", which is not yes or no; or teach it in a layout file, under '
+        '[words.sole_relief]: "maybe" = "yes or no"',
     ),
 }  # fmt: skip
 
