@@ -111,7 +111,18 @@ HORSES = {
 
 VISITS = {
     "visit_id": _id("The practice's own code for one visit to one horse.", "visit no", "visit number", "visit ref"),
-    "visit_date": _date("Day of the visit.", "date", "visit", "seen on", "seen", "day", "date seen"),
+    "visit_date": _date(
+        "Day of the visit.",
+        "date",
+        "visit",
+        "seen on",
+        "seen",
+        "day",
+        "date seen",
+        "shod on",
+        "date shod",
+        "shoeing date",
+    ),
     "farrier": Meaning("Who shod.", also=("shod by", "by", "smith", "done by")),
     "visit_kind": _word(
         "Why the visit took place.",
@@ -154,7 +165,9 @@ VISITS = {
 
 FEET = {
     "foot": _word("Left or right, fore or hind.", words.FEET, "limb", "leg", "hoof"),
-    "arrival": _word("How the shoe was found.", words.ARRIVALS, "came in", "on arrival", "found", "shoe in"),
+    "arrival": _word(
+        "How the shoe was found.", words.ARRIVALS, "came in", "on arrival", "found", "shoe in", "shoe on arrival"
+    ),
     "work": _word("What was done to the foot.", words.WORKS, "done", "did", "work done", "what was done", "treatment"),
     "shoe_style": _word("Form of the shoe.", words.SHOE_STYLES, "shoe", "style", "shoe type", "type of shoe"),
     "shoe_material": _word("What the shoe is made of.", words.SHOE_MATERIALS, "material", "metal"),
