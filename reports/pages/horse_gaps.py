@@ -44,7 +44,7 @@ def lacks(rows: list[Row], listed_as: Row) -> Section | None:
 def _lacks_answer(few: list[Row]) -> str:
     if not few:
         return f"Little: everything read here is filled in {percent(FULL_ENOUGH)} of its rows or more."
-    told = [f"{_thing(row).lower()} (in {whole(row['filled'])} of {_rows(row)})" for row in few]
+    told = [f"{_thing(row).lower()} (in {whole(row['rows'] - row['filled'])} of {_rows(row)})" for row in few]
     return f"Often blank: {listed(told)}."
 
 
