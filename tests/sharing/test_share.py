@@ -5,20 +5,44 @@ import re
 from datetime import date, timedelta
 from hashlib import sha256
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import polars as pl
 import pytest
 
+from pipelines.sharing.apart import write_apart
 from pipelines.sharing.manifest import write_manifest
 from pipelines.sharing.sealing import VARIABLE, seal, unseal
 from pipelines.sharing.share import How, share, shares
 from pipelines.sharing.verifying import verify
+from pipelines.sharing.writing import write_files
 from pipelines.store import open_store
+from pipelines.store.shared_store import write_shared
 from schemas.problem import Problem
 from tests.sharing import practice
 from tests.sharing.conftest import NOW
 from tests.sharing.searching import found
 from tests.store.drawn import load
+
+
+@pytest.fixture(autouse=True)
+def in_this_process(monkeypatch):
+    """Files are written here and not in a process of their own, whose start takes longest; the tests of leaks and of
+    the command line keep to that process, and so do those of this file that ask for `in_its_own_process`.
+    """
+
+    def write_here(tables, folder, *, pdf, fhir):
+        with TemporaryDirectory() as private:
+            database = Path(private) / "summary.duckdb"
+            write_shared(database, tables)
+            return write_files(database, folder, pdf=pdf, fhir=fhir)
+
+    monkeypatch.setattr("pipelines.sharing.share.write_apart", write_here)
+
+
+@pytest.fixture
+def in_its_own_process(in_this_process, monkeypatch):
+    monkeypatch.setattr("pipelines.sharing.share.write_apart", write_apart)
 
 
 def peers_in(folder) -> pl.DataFrame:
@@ -39,7 +63,7 @@ def change_consent(path, made, name: str, agrees: bool | None) -> None:
         store.commit()
 
 
-def test_only_consenting_horses_of_that_vet_are_in(store, tmp_path, plainly):
+def test_only_consenting_horses_of_that_vet_are_in(store, tmp_path, plainly, in_its_own_process):
     (one,) = share(store, practice.VET, tmp_path / "to", plainly)
     assert horses_in(tmp_path / "to") == ["Plain Horse 1", "Plain Horse 2", "Plain Horse 3"]
     assert (one.horses, one.withdrawn) == (3, ())
