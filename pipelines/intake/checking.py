@@ -4,11 +4,10 @@ from collections.abc import Iterable
 
 import polars as pl
 
-from pipelines.intake.layout import FOLDED
 from pipelines.intake.rows import Rows, found
 from pipelines.intake.rules import Rule, doubts_of, rules_of
 from pipelines.intake.saying import quoted, sentence, unreadable
-from pipelines.intake.sheet import EXPORT, RAGGED
+from pipelines.intake.sheet import EXPORT, FOLDED, RAGGED
 from pipelines.intake.spellings.days import OLDEST_RECORD_YEARS
 
 DATED = {"visits": "visit_date", "losses": "found_off", "changes": "changed_on"}

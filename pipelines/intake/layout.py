@@ -1,4 +1,4 @@
-"""Sheets → the tables: which tables a sheet feeds, which of its columns is which, which rows are no records."""
+"""Sheets → the tables: which tables a sheet feeds, and which of its columns is which."""
 
 from collections import defaultdict
 from collections.abc import Collection
@@ -6,24 +6,18 @@ from dataclasses import dataclass, field
 
 import polars as pl
 
+from pipelines.intake.folding import OWN_KEY, folded
 from pipelines.intake.headers import REASONS_HEADER, Meant, normal
 from pipelines.intake.roles import Role, refuse_lacking, role_of
-from pipelines.intake.sheet import EXPORT, FILE, RAGGED, ROW, SOURCE, SURPLUS, Sheet, cell
+from pipelines.intake.sheet import BEYOND, EXPORT, FILE, HIDDEN, RAGGED, ROW, SOURCE, SURPLUS, TOLD_ON, Sheet, cell
 from pipelines.intake.told import MOST_NAMED, Told
+from pipelines.intake.totals import records
 from pipelines.intake.units import with_units
 from schemas import words
 from schemas.exports import EXPORT_TABLES, REQUIRED_TABLES
 from schemas.problem import Problem
 from schemas.synonyms import plain
 
-BEYOND = "beyond the last column"
-TOLD_ON = "@told_on"
-"""For a row about a horse on a visit's row: the day of that visit as written."""
-FOLDED = "@folded"
-"""For a row folded in from the rows of another table: how many of them say it in the same words."""
-META = (EXPORT, FILE, SOURCE, ROW, RAGGED, FOLDED)
-HIDDEN = "@"
-"""Columns that only serve to find a key start with it: @horse_name, @visit_date."""
 KEYS_OF_A_HORSE = ("horse_id", "horse_name", "yard")
 KEYS_OF_A_VISIT = (*KEYS_OF_A_HORSE, "visit_date", "farrier")
 LENT = {
@@ -34,20 +28,7 @@ LENT = {
     "changes": KEYS_OF_A_HORSE[1:],
 }
 """Columns of other tables that help to find a table's keys where it has none of its own."""
-OWN_KEY = {"horses": "horse_id", "visits": "visit_id", "feet": "visit_id", "losses": "loss_id", "changes": "horse_id"}
 OF_A_FOOT = ("horse_id", "foot")
-HEADERS_COMPARED = 4
-TOTALS = ("total", "totals", "sum", "sums", "subtotal", "sub total", "grand total", "average", "mean", "count", "all")
-TOTAL_OF = r"^(?:sub|grand )?totals?\b"
-FIGURE = r"^[£$€]?\s*[\d., ]+\s*(?:[£$€]|min|mins|h|km|mm)?$"
-ABOUT = {
-    "horses": ("horse_id", "horse_name", "discipline"),
-    "visits": ("visit_id", "horse_id", "horse_name", "visit_date", "visit_kind"),
-    "feet": ("visit_id", "horse_name", "visit_date", "foot", "arrival", "work"),
-    "losses": ("loss_id", "horse_id", "horse_name", "foot", "found_off"),
-    "changes": ("horse_id", "horse_name", "foot", "changed_on", "what"),
-}
-"""The columns that say what a record is about; where none of them says anything it is no record."""
 
 
 @dataclass
@@ -89,7 +70,9 @@ def lay_out(
             _not_understood(sheet, laid)
             continue
         role = _told_elsewhere(sheet, role, told)
-        body = with_units(sheet, role, _records(sheet, role, laid), units or {})
+        cells, left_out = records(sheet, role)
+        laid.left_out += left_out
+        body = with_units(sheet, role, cells, units or {})
         laid.rows[sheet.file] += body.height
         for table, piece in _pieces(sheet, role, body, telling).items():
             pieces[table].append(piece)
@@ -117,52 +100,6 @@ def _not_understood(sheet: Sheet, laid: Laid) -> None:
         laid.unread.append(("", sheet.source, sheet.header_row, ""))
 
 
-def _records(sheet: Sheet, role: Role, laid: Laid) -> pl.DataFrame:
-    """The rows that are records; totals and headers written again are left out and noted."""
-    if role.canonical or sheet.cells.is_empty():
-        return sheet.cells
-    again = _headers_again(sheet)
-    totals = _totals(sheet, role)
-    for rows, why in ((totals, "a row of totals"), (again, "the headers written again")):
-        laid.left_out += [(sheet.source, row, why) for row in rows]
-    none = sorted({*totals, *again})
-    return sheet.cells.filter(~pl.col(ROW).is_in(none)) if none else sheet.cells
-
-
-def _headers_again(sheet: Sheet) -> list[int]:
-    written = [(at, text) for at, text in enumerate(sheet.header) if text][:HEADERS_COMPARED]
-    same = pl.all_horizontal(pl.col(cell(at)).str.strip_chars().fill_null("") == text for at, text in written)
-    return sheet.cells.lazy().filter(same).collect()[ROW].to_list()
-
-
-def _totals(sheet: Sheet, role: Role) -> list[int]:
-    """Which rows sum up others: nothing stands where a record says what it is about, and one cell says "total", or
-    the last row holds figures alone. A horse may be called Count: its row says more.
-    """
-    about = [at for at, meant in enumerate(role.columns) if meant and meant.column in ABOUT[role.primary]]
-    bare = sheet.cells.with_columns((pl.int_range(pl.len()) == pl.len() - 1).alias("@last"))
-    for at in reversed(about):
-        said, spellings = _said(at), bare.select(pl.col(cell(at)).unique())
-        no_record = (said == "") | said.is_in(TOTALS) | said.str.contains(TOTAL_OF) | said.str.contains(FIGURE)
-        spellings = spellings.filter(no_record)
-        if spellings.is_empty():
-            return []
-        bare = bare.join(spellings, on=cell(at), how="semi", nulls_equal=True, maintain_order="left")
-    everywhere = [_said(at) for at in _positions(sheet)]
-    named = pl.any_horizontal(text.is_in(TOTALS) | text.str.contains(TOTAL_OF) for text in everywhere)
-    figures = pl.all_horizontal((text == "") | text.str.contains(FIGURE) for text in everywhere)
-    nothing = pl.all_horizontal(_said(at) == "" for at in about)
-    return bare.filter(named | (figures & nothing & pl.col("@last")))[ROW].to_list()
-
-
-def _said(at: int) -> pl.Expr:
-    return pl.col(cell(at)).str.to_lowercase().str.strip_chars(" .:=\t").fill_null("")
-
-
-def _positions(sheet: Sheet) -> list[int]:
-    return [at for at in range(len(sheet.header)) if cell(at) in sheet.cells.columns]
-
-
 def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame, telling: Collection[str]) -> dict[str, pl.DataFrame]:
     """The rows of each table that a sheet feeds, as text."""
     meta = [
@@ -184,7 +121,7 @@ def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame, telling: Collection[st
         elif table == "losses":
             piece = _losses_of_feet(body.select(*own, *meta))
         else:
-            piece = _folded(body.select(*own, *meta), table)
+            piece = folded(body.select(*own, *meta), table)
         pieces[table] = piece.with_columns(whence)
     return pieces
 
@@ -256,76 +193,6 @@ def _losses_of_feet(piece: pl.DataFrame) -> pl.DataFrame:
     if RAGGED in piece.columns:  # such a line is named once, where it belongs
         piece = piece.filter(pl.col(RAGGED).is_null()).drop(RAGGED, BEYOND, strict=False)
     return piece
-
-
-def _folded(piece: pl.DataFrame, table: str) -> pl.DataFrame:
-    """The visits or horses told again on each foot's row, once each: blanks filled from a row of the same key.
-
-    Rows that then say the same are one row, the first; rows that differ stay, to be judged. A line whose cells do not
-    fit the header, and a row that says nothing of the table, tell nothing here: they are named where they belong.
-    """
-    told = [name for name in piece.columns if name not in (*META, BEYOND, TOLD_ON)]
-    if RAGGED in piece.columns:
-        piece = piece.filter(pl.col(RAGGED).is_null()).drop(RAGGED, BEYOND, strict=False)
-    key = [name for name in _keys_there(piece, table) if name in told]
-    piece = _without_repeats(piece, [name for name in piece.columns if name in (*told, TOLD_ON)])
-    piece = piece.drop(TOLD_ON, strict=False)
-    once = bool(key) and piece.select(pl.struct(key).hash().n_unique() == pl.len()).item()
-    piece = piece if once else _once_a_wording(piece, told, key, table)
-    piece = piece.with_columns(
-        pl.when(pl.col(name).str.strip_chars() != "").then(pl.col(name)).alias(name) for name in told
-    ).filter(pl.any_horizontal(pl.col(told).is_not_null()))
-    if once:
-        return piece
-    holes = [name for name in told if name not in key and 0 < piece[name].null_count() < piece.height]
-    if key and holes:
-        # The row that tells most comes first: where a cell of it is faulty, that is the row to be named and mended.
-        piece = piece.sort(pl.sum_horizontal(pl.col(told).is_null()), maintain_order=True)
-        piece = piece.with_columns(
-            pl.col(name).fill_null(
-                pl.when(pl.col(name).drop_nulls().n_unique() == 1).then(pl.col(name).drop_nulls().first()).over(key)
-            )
-            for name in holes
-        )
-    return _once_a_wording(piece, told, key, table)
-
-
-def _once_a_wording(piece: pl.DataFrame, told: list[str], key: list[str], table: str) -> pl.DataFrame:
-    """Rows that say the same as one row; a horse told in several ways keeps a row a visit, since the last may hold."""
-    one = _together(piece, told)
-    if table != "horses" or not key:
-        return one
-    several = one.filter(pl.len().over(key) > 1).select(key).unique()
-    if several.is_empty():
-        return one
-    alike = one.join(several, on=key, how="anti", nulls_equal=True)
-    return pl.concat([alike, piece.join(several, on=key, how="semi", nulls_equal=True)]).sort(ROW)
-
-
-def _together(piece: pl.DataFrame, told: list[str]) -> pl.DataFrame:
-    """Rows that say the same as one row, the first, wherever they stand."""
-    others = [name for name in piece.columns if name not in told and name != FOLDED]
-    one = piece.group_by(told, maintain_order=True).agg(pl.col(others).first(), pl.col(FOLDED).sum())
-    return one.select(piece.columns).sort(ROW)
-
-
-def _without_repeats(piece: pl.DataFrame, told: list[str]) -> pl.DataFrame:
-    """The rows that say something else than the row before, with the number of rows that say it (FOLDED): the feet of
-    one visit mostly stand together.
-    """
-    changed = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift(1)) for name in told)
-    at = pl.int_range(pl.len(), dtype=pl.Int64)
-    first = piece.with_columns(at.alias(FOLDED)).filter(changed | (at == 0))
-    return first.with_columns(pl.col(FOLDED).shift(-1, fill_value=piece.height) - pl.col(FOLDED))
-
-
-def _keys_there(piece: pl.DataFrame, table: str) -> list[str]:
-    key = OWN_KEY[table]
-    if key in piece.columns:
-        return [key]
-    if table == "horses":
-        return ["horse_name", "yard"]
-    return ["horse_id", HIDDEN + "horse_name", HIDDEN + "yard", "visit_date", "farrier"]
 
 
 def _told(sheet: Sheet, role: Role, body: pl.DataFrame, laid: Laid, ignored: Collection[str]) -> Told:

@@ -6,9 +6,8 @@ from functools import cached_property
 import numpy as np
 import polars as pl
 
-from pipelines.intake.layout import META
 from pipelines.intake.own_words import FOOT, in_own_words
-from pipelines.intake.sheet import MADE, RAGGED, ROW, SOURCE
+from pipelines.intake.sheet import MADE, META, RAGGED, ROW, SOURCE
 from schemas.base import Table
 from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings

@@ -12,6 +12,15 @@ MADE = "@made"
 RAGGED = "@ragged"
 SURPLUS = "@surplus"
 
+BEYOND = "beyond the last column"
+TOLD_ON = "@told_on"
+"""For a row about a horse on a visit's row: the day of that visit as written."""
+FOLDED = "@folded"
+"""For a row folded in from the rows of another table: how many of them say it in the same words."""
+META = (EXPORT, FILE, SOURCE, ROW, RAGGED, FOLDED)
+HIDDEN = "@"
+"""Columns that only serve to find a key start with it: @horse_name, @visit_date."""
+
 
 @dataclass(frozen=True)
 class Sheet:

@@ -5,10 +5,9 @@ from collections.abc import Callable
 import numpy as np
 import polars as pl
 
-from pipelines.intake.layout import FOLDED
 from pipelines.intake.rows import AT, Rows, found
 from pipelines.intake.rules import limits_of
-from pipelines.intake.sheet import EXPORT, ROW, SOURCE
+from pipelines.intake.sheet import EXPORT, FOLDED, ROW, SOURCE
 
 CHANGES_IN_TIME = (
     "discipline", "sex", "breed", "yard", "height_hands", "mass_kg", "turnout", "work_days_per_week",

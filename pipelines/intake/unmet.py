@@ -6,9 +6,8 @@ from difflib import get_close_matches
 import polars as pl
 
 from pipelines.intake.headers import REASONS_HEADER, foot_and_rest, normal
-from pipelines.intake.layout import HIDDEN
 from pipelines.intake.practice import Practice, key_of
-from pipelines.intake.sheet import Sheet
+from pipelines.intake.sheet import HIDDEN, Sheet
 from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings
 from schemas.synonyms import plain
