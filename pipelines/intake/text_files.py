@@ -157,11 +157,11 @@ def _outside_quotes(data: bytes, separator: str) -> int:
     count, within = 0, False
     for start in range(0, len(every), CHUNK_BYTES):
         part = every[start : start + CHUNK_BYTES]
-        found, quotes = part == ord(separator), part == ord('"')
-        if within or quotes.any():
-            inside = np.logical_xor.accumulate(quotes) ^ within
-            found, within = found > inside, bool(inside[-1])
-        count += int(np.count_nonzero(found))
+        found, quotes = (np.flatnonzero(part == ord(mark)) for mark in (separator, '"'))
+        # Separators up to each mark of quotation, so between two of them: every other stretch lies outside.
+        between = np.diff(np.concatenate([[0], np.searchsorted(found, quotes), [found.size]]))
+        count += int(between[int(within) :: 2].sum())
+        within ^= bool(quotes.size % 2)
     return count
 
 

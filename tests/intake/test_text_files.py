@@ -3,8 +3,11 @@
 from datetime import date
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pipelines.intake import read_export
+from pipelines.intake.text_files import _outside_quotes
 from schemas.problem import Problem
 from schemas.records import Known
 
@@ -112,3 +115,11 @@ def test_quotation_marks_that_do_not_pair_up_are_refused_and_the_row_is_named(ex
 def test_bytes_that_are_text_in_no_encoding_are_refused(export):
     with pytest.raises(Problem, match=r"horses\.csv is not text in UTF-8, UTF-16 or Windows-1252"):
         horses_of(export, HORSES.encode() + b"\x81\x8d")
+
+
+@given(st.text(alphabet=',;"x\n', max_size=60))
+def test_separators_outside_quotation_marks_are_counted_however_the_file_is_cut(text):
+    outside = "".join(text.split('"')[::2]).count(",")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("pipelines.intake.text_files.CHUNK_BYTES", 7)
+        assert _outside_quotes(text.encode(), ",") == outside
