@@ -137,14 +137,17 @@ class Rows:
         self.events = events
         self.found = np.concatenate([self.cell_events @ cells, design.sums(self.row_events)[0]])
 
-    def start(self) -> np.ndarray:
-        """Where to begin: the best fit to every sixteenth row where rows are many, else one rate for all."""
+    def start(self) -> tuple[np.ndarray, np.ndarray | None]:
+        """Where to begin, and what the information is there, if it is known.
+
+        Where rows are many: the best fit to every sixteenth row, and sixteen times its information.
+        """
         if len(self.time) < MANY:
-            return self.one_rate()
+            return self.one_rate(), None
         few = Design([codes[::16] for codes in self.design.codes], self.design.tables)
         part = Rows(self.events[::16], self.time[::16], self.cells, few)
-        coef = _top(part, part.one_rate()).coef
-        return coef if np.abs(coef).max() < FAR else self.one_rate()
+        top = _top(part, part.one_rate())
+        return (top.coef, 16 * top.information) if np.abs(top.coef).max() < FAR else (self.one_rate(), None)
 
     def one_rate(self) -> np.ndarray:
         """Coefficients that give every row and cell the rate of all together."""
@@ -184,7 +187,7 @@ class Rows:
 def climb(model: Rows, cluster: np.ndarray, begin: np.ndarray | None = None) -> Fit:
     """The fit at the top of `model`'s likelihood, with errors clustered by `cluster`."""
     clusters = int(cluster.max(initial=-1)) + 1
-    top = _top(model, model.start() if begin is None else np.nan_to_num(begin))
+    top = _top(model, *(model.start() if begin is None else (np.nan_to_num(begin), None)))
     fit = _fit(model, top, cluster, clusters) if top.reached and clusters > 1 else None
     if fit is None or np.nanmax(fit.naive) > FAR:
         blank = np.full(top.coef.size, np.nan)
@@ -201,23 +204,28 @@ class _Top(NamedTuple):
     information: np.ndarray
 
 
-def _top(model: Rows, coef: np.ndarray) -> _Top:
+def _top(model: Rows, coef: np.ndarray, information: np.ndarray | None = None) -> _Top:
     """Newton's method; the information, which is dear, is counted where it must be, the last time close to the top.
 
-    A level without events walks off to minus infinity by a whole step a round, which is not taken for the top.
+    information: about what it is at `coef`; where it is not told it is counted. A level without events walks off to
+    minus infinity by a whole step a round, which is not taken for the top.
     """
     coef = coef.copy()
-    value, information = model.value(coef), model.information()
+    value = model.value(coef)
+    information = model.information() if information is None else information
     kept, last, close = independent_columns(information), np.inf, False
     inverse = _inverse(information, kept)
     for _ in range(ROUNDS if kept.size else 0):
-        gradient = model.gradient()[kept]
-        move = inverse @ gradient
-        if gradient @ move > SLOW * last or (gradient @ move <= CLOSE and not close):
-            information, close = model.information(), bool(gradient @ move <= CLOSE)
+        gradient = model.gradient()
+        move = inverse @ gradient[kept]
+        if gradient[kept] @ move > SLOW * last or (gradient[kept] @ move <= CLOSE and not close):
+            before, small = kept, bool(gradient[kept] @ move <= CLOSE)
+            information = model.information()
+            kept = independent_columns(information)
+            close = small and np.array_equal(kept, before)
             inverse = _inverse(information, kept)
-            move = inverse @ gradient
-        last = gradient @ move
+            move = inverse @ gradient[kept]
+        last = gradient[kept] @ move
         if last <= TOLERANCE or np.abs(move).max() > FAR:
             coef[kept] += move
             return _Top(coef, kept, bool(np.abs(move).max() < 0.1), information)

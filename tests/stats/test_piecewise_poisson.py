@@ -65,3 +65,22 @@ def test_the_short_start_for_many_rows_ends_at_the_same_top():
     )
     assert found.coef == pytest.approx(fit(few).coef, rel=1e-7)
     assert found.error == pytest.approx(fit(few).error, rel=1e-6)
+
+
+def test_a_level_that_the_short_start_never_sees_is_found_all_the_same(monkeypatch):
+    """Level 2 stands in no sixteenth row, from which the start is taken."""
+    draw = np.random.default_rng(7)
+    rows = 16 * 400
+    codes = draw.integers(0, 2, rows)
+    codes[np.arange(rows) % 16 == 3] = 2
+    time = draw.uniform(5, 60, rows)
+    events = draw.poisson(time * 0.002 * np.array([1.0, 1.5, 4.0])[codes])
+    columns = np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
+    asked = (events[:, None], time[:, None], np.eye(1), Design([codes], [columns]), np.arange(rows) // 8)
+    plain = piecewise_poisson(*asked)
+    monkeypatch.setattr("pipelines.stats.piecewise_poisson.MANY", 1000)
+    found = piecewise_poisson(*asked)
+    assert found.converged
+    assert found.coef == pytest.approx(plain.coef, abs=1e-9)
+    assert found.error == pytest.approx(plain.error, rel=1e-6)
+    assert found.naive == pytest.approx(plain.naive, rel=1e-6)
