@@ -82,7 +82,7 @@ class Design(NamedTuple):
             square += block.T @ block
         return square, cross
 
-    def block(self, piece: slice, kind: type) -> np.ndarray:
+    def block(self, piece: slice, kind: type = np.float64) -> np.ndarray:
         """The columns written out for a piece of the rows."""
         codes = [part[piece] for part in self.codes]
         block, start = np.empty((len(codes[0]), self.columns), kind), 0

@@ -52,13 +52,17 @@ class _WithinUnit(Rows):
         self.row_rate, self.row_mean = self.row_rate * scale, self.row_mean * scale
         return float(self.found @ coef - self.total @ np.log(due))
 
-    def information(self) -> np.ndarray:
+    def start(self) -> tuple[np.ndarray, None]:
+        """Where the model without units begins; what it knows there is not what is known within units."""
+        return super().start()[0], None
+
+    def information(self, kind: type = np.float64) -> np.ndarray:
         """Information within units: what is left of it once each unit's own mean is taken out."""
         cell_mean = self.time * (self.row_rate[:, None] * self.cell_rate)
         by_cell = np.column_stack([np.bincount(self.unit, cell_mean[:, c], self.units) for c in range(len(self.cells))])
         mean = np.hstack([by_cell @ self.cells, self.design.sums(self.row_mean, self.unit, self.units)])
         mean /= np.sqrt(self.total)[:, None]
-        whole = super().information()
+        whole = super().information(kind)
         within = whole - mean.T @ mean
         flat = np.diag(within) <= ALIASED * np.diag(whole)
         within[flat], within[:, flat] = 0.0, 0.0
