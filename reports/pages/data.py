@@ -51,7 +51,7 @@ def data(results: Results, about: About) -> Page:
         "data.html",
         "Data",
         f"What was read, what was set aside and why, and what is missing. The record is read as of {day(about.as_of)}.",
-        (_taken(results), _reasons(results), _complete(results), _files(results)),
+        (_taken(results), _reasons(results), _complete(results, about), _files(results)),
         ranges=False,
         remarks=(
             LIMITS,
@@ -127,8 +127,9 @@ def _reason_table(caption: str, found: list[Row]) -> Numbers:
     return Numbers(caption, columns("Table", "Column *", "Reason *", "Rows"), lines)
 
 
-def _complete(results: Results) -> Section:
-    found = [row for row in rows(results, "completeness") if row["column_name"] and row["share"] is not None]
+def _complete(results: Results, about: About) -> Section:
+    every = [row for row in rows(results, "completeness") if row["column_name"] and row["share"] is not None]
+    found = every if about.handedness else [{**row, "used_by": _without(row["used_by"], "handedness")} for row in every]
     needed = [row for row in found if row["used_by"] and row["share"] < FULL_ENOUGH]
     needed.sort(key=lambda row: (row["share"], row["table_name"], row["column_name"]))
     heads = columns("Column", "Table *", "Filled", "Rows", "Share", "Limits *")
@@ -151,8 +152,17 @@ def _complete(results: Results) -> Section:
     )
 
 
+def _uses(used_by: str) -> list[str]:
+    return [part.strip() for part in used_by.split(",") if part.strip()]
+
+
+def _without(used_by: str, page: str) -> str:
+    """What a column is used by, but for a page that the site has not got."""
+    return ", ".join(use for use in _uses(used_by) if use != page)
+
+
 def _limits(row: Row) -> str:
-    uses = [part.strip() for part in row["used_by"].split(",") if part.strip()]
+    uses = _uses(row["used_by"])
     return ", ".join(USES.get(use, plain(use).lower()) for use in uses) or "not used yet"
 
 
