@@ -12,6 +12,7 @@ from typing import Any
 READING_RETRIES = 2
 READING_DELAY_SECONDS = 1
 READING_STEPS = ("read and check",)
+STARTING_SECONDS = 180  # Prefect waits 20 for its own server: too short for a busy laptop
 
 
 def settle_prefect(state: Path) -> None:
@@ -27,6 +28,7 @@ def settle_prefect(state: Path) -> None:
         "PREFECT_LOGGING_LEVEL": "CRITICAL",
         "PREFECT_LOGGING_TO_API_ENABLED": "false",
         "PREFECT_SERVER_LOGGING_LEVEL": "CRITICAL",
+        "PREFECT_SERVER_EPHEMERAL_STARTUP_TIMEOUT_SECONDS": str(STARTING_SECONDS),
     }
     for name, value in quiet.items():
         os.environ.setdefault(name, value)
@@ -52,7 +54,27 @@ def publish_as_flow(exports: Sequence[Path], store_path: Path | None, site: Path
         return publish(exports, store_path, site, settings, step=as_task)
 
     with temporary_settings({PREFECT_FLOWS_HEARTBEAT_FREQUENCY: None}):
+        start_prefect()
         return shoeing_outcomes()
+
+
+def start_prefect() -> None:
+    """Start Prefect's own server, or reach the one the person names.
+
+    Raises Problem if it does not come up; nothing has been read or written then.
+    """
+    from prefect import get_client
+
+    from schemas.base import Problem
+
+    try:
+        with get_client(sync_client=True):
+            pass
+    except RuntimeError as error:
+        raise Problem(
+            f"--flow: Prefect did not start ({str(error).rstrip('.')}); try again, or leave --flow out: the pages are"
+            " the same"
+        ) from error
 
 
 def as_task(name: str, work: Callable[..., Any], *args: Any, **options: Any) -> Any:

@@ -35,8 +35,8 @@ def shoeing(arguments):
     return python("from pipelines.cli import main; main()", arguments)
 
 
-def python(code, arguments):
-    quiet = {name: value for name, value in os.environ.items() if not name.startswith("PREFECT")}
+def python(code, arguments, **settings):
+    quiet = {name: value for name, value in os.environ.items() if not name.startswith("PREFECT")} | settings
     command = [sys.executable, "-c", code, *map(str, arguments)]
     return subprocess.run(command, cwd=ROOT, env=quiet, capture_output=True, text=True)
 
@@ -121,3 +121,18 @@ def test_a_problem_in_a_flow_is_one_clear_line_and_is_not_tried_again(failing):
 
 def test_reading_is_tried_again_when_the_disk_fails_once(failing):
     assert failing.stdout.splitlines()[1:] == ["read 2"]
+
+
+def test_a_prefect_that_does_not_start_is_one_clear_line_and_nothing_is_written(published, tmp_path):
+    places, _ = published
+    arguments = ["publish", "--store", places["plain"] / "s.duckdb", "--site", tmp_path / "site", "--flow"]
+    failed = python(
+        "from pipelines.cli import main; main()",
+        arguments,
+        PREFECT_SERVER_EPHEMERAL_STARTUP_TIMEOUT_SECONDS="0",
+        PREFECT_HOME=str(tmp_path / "prefect"),
+    )
+    assert failed.returncode == 2
+    assert failed.stderr.count("\n") == 1
+    assert "Prefect did not start" in failed.stderr
+    assert not (tmp_path / "site").exists()
