@@ -102,7 +102,8 @@ class Diary:
         full = (kind != LOST_SHOE) & (kind != OTHER)
         plan, following = self._plan(h, day, full)
         off = self.shod[h] & (self.lost[h] <= day[:, None])
-        rows = self._work(h, day, kind, full, off, following > self.until[h])
+        # the end of the record is no reason to take shoes off: only a horse that leaves has a last visit
+        rows = self._work(h, day, kind, full, off, following > self.herd.leave_day[h])
         handling = np.clip(self.herd.temper[h] + self.rng.integers(-1, 2, h.size), 1, 5)
         farrier = self._farrier(h)
         self._report(h, off, day)

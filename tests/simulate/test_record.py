@@ -97,6 +97,15 @@ def test_horses_join_and_leave():
     assert 20 < gone < 100  # 8 % a year, for two years or less
 
 
+def test_shoes_are_taken_off_for_the_last_time_only_from_horses_that_leave():
+    nobody_leaves = simulate(100, 1, 5, truth=Truth(leaves_per_year=0.0, rests_share=0.0))
+    assert nobody_leaves.feet.filter(pl.col("work") == "take_off").is_empty()
+    leaving = simulate(400, 2.5, 5, truth=Truth(leaves_per_year=0.4, rests_share=0.0))
+    days = leaving.feet.filter(pl.col("work") == "take_off").join(leaving.visits, on="visit_id")["visit_date"]
+    last_quarter = (leaving.last_day - days).dt.total_days() < 91
+    assert 0 < last_quarter.sum() < days.len() / 4  # a tenth of the record
+
+
 @pytest.mark.parametrize(("horses", "years", "seed"), [(0, 1, 1), (5, 0, 1), (5, 1, -1)])
 def test_a_practice_of_nothing_is_refused_in_one_line(horses, years, seed):
     with pytest.raises(Problem, match="at least 1 horse"):
