@@ -359,6 +359,7 @@ RESULTS = {
     "branch_band": Meaning("Steel behind the heel buttress, in bands of branch_past_heel_mm."),
     "shoes_at_once": _count("Shoes nailed on at one visit, as is usual there."),
     "expected_losses": _number("Shoes expected to be lost before the next visit.", "losses", 0),
+    "losses_per_year": _number("Shoes expected to be lost in a year of such intervals.", "losses", 0),
     "chance_of_a_loss": _share("Chance that at least one shoe is lost before the next visit."),
     "cusum": _number("Evidence that losses have doubled, summed month by month and never below 0.", "", 0),
     "threshold": _number("The sum at which the watch signals.", "", 0),

@@ -883,6 +883,7 @@ class IntervalGuide(Table):
     weeks: pl.Int64 = column("weeks", required=True)
     shoes_at_once: pl.Int64 = column("shoes_at_once", required=True)
     expected_losses: pl.Float64 = column("expected_losses")
+    losses_per_year: pl.Float64 = column("losses_per_year")
     chance_of_a_loss: pl.Float64 = column("chance_of_a_loss")
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")

@@ -6,6 +6,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.analyses import horse_losses as horses
+from pipelines.analyses.shoe_risk import days_in_bands, hazard_by_age, horse_sums, peers_ratios, work_ratios
 from pipelines.stats.poisson_binomial import points, poisson_binomial
 from schemas.results import DueList, LoadToCome
 
@@ -13,9 +14,6 @@ WEEKS_AHEAD = 6
 SILENT_DAYS = 182
 LEAST_DAYS = 7
 ENOUGH_INTERVALS, ENOUGH_PLANS = 3, 20
-BAND_STARTS = np.array((0, *horses.BAND_ENDS), dtype=float)
-BAND_STOPS = np.array((*horses.BAND_ENDS, np.inf))
-ENDS = ("front", "hind")
 
 _ROUNDS = """(from accepted.visits
     where visit_kind in ('routine', 'first', 'vet_request') and visit_date <= getvariable('as_of')::date)"""
@@ -57,9 +55,9 @@ def due_list(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
     Due is the latest visit of the round plus the interval agreed then; where none was agreed, plus the horse's own
     median interval if it has 3. chance_lost goes on from the age each shoe now has: the record's losses a shoe-day by
-    end and age band, times the discipline's losses over those expected so, times the horse's shrunk ratio; shoes are
-    taken as independent. A horse comes to its due day as late or early as horses have come so far, given that it has
-    not come yet; low and high are the 2.5 % and 97.5 % points of the number of horses, each counted once. A horse
+    end and age band, times the ratio of the horse's peers to these, times its own shrunk ratio (`shoe_risk`); shoes
+    are taken as independent. A horse comes to its due day as late or early as horses have come so far, given that it
+    has not come yet; low and high are the 2.5 % and 97.5 % points of the number of horses, each counted once. A horse
     overdue by as long as any has ever come late, or longer, is expected in no week: horses_beyond counts these.
     Sources: `pipelines.analyses.horse_losses`, `pipelines.stats.poisson_binomial`.
     """
@@ -103,7 +101,7 @@ def due_days(rounds: pl.DataFrame, as_of: object) -> pl.DataFrame:
 
 def _chances(table: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.DataFrame:
     """Chance of losing a shoe from now to the due day, or for 7 days where that is nearer or past."""
-    hazard = _hazard(counts["cells"])
+    hazard = hazard_by_age(counts["cells"])
     own = _ratios(table, counts, hazard)
     ahead = table.select(
         "horse_id", ahead=pl.max_horizontal(-pl.col("days_overdue"), pl.lit(LEAST_DAYS)).fill_null(LEAST_DAYS)
@@ -112,7 +110,7 @@ def _chances(table: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.DataFra
         counts["shoes"].sort("horse_id", "end", "age").join(ahead, on="horse_id", validate="m:1", maintain_order="left")
     )
     risk = [
-        row["shoes"] * (hazard[row["end"]] @ _days_in_bands(row["age"], row["age"] + row["ahead"]))
+        row["shoes"] * (hazard[row["end"]] @ days_in_bands(row["age"], row["age"] + row["ahead"]))
         for row in shoes.to_dicts()
     ]
     total = (
@@ -125,35 +123,19 @@ def _chances(table: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.DataFra
     )
 
 
-def _days_in_bands(start: float, stop: float) -> np.ndarray:
-    return np.maximum(np.minimum(stop, BAND_STOPS) - np.maximum(start, BAND_STARTS), 0)
-
-
-def _hazard(cells: pl.DataFrame) -> dict[str, np.ndarray]:
-    """Losses a shoe-day of each age band, by end; a band nobody was followed in has the rate of the end."""
-    rates = {}
-    for end in ENDS:
-        losses, days = (_sums(cells.filter(pl.col("end") == end), part) for part in ("losses", "days"))
-        overall = losses.sum() / days.sum() if days.sum() else 0.0
-        rates[end] = np.where(days > 0, losses / np.where(days > 0, days, 1), overall)
-    return rates
-
-
-def _sums(cells: pl.DataFrame, part: str) -> np.ndarray:
-    columns = [pl.col(f"{part}_{band}").sum() for band in range(len(BAND_STARTS))]
-    return cells.select(columns).fill_null(0).to_numpy()[0].astype(float)
-
-
 def _ratios(table: pl.DataFrame, counts: dict[str, pl.DataFrame], hazard: dict[str, np.ndarray]) -> pl.DataFrame:
-    """For each horse its discipline's ratio times its own shrunk one; 1 where nothing is known of either."""
-    ratios = {}
-    for (discipline,), cells in counts["cells"].group_by("discipline"):
-        expected = sum(hazard[end] @ _sums(cells.filter(pl.col("end") == end), "days") for end in ENDS)
-        ratios[discipline] = _sums(cells, "losses").sum() / expected if expected > 0 else 1.0
-    shrunk = horses.horse_losses(counts)["horse_losses"].select("horse_id", "shrunk_ratio")
-    of_work = pl.col("discipline").replace_strict(ratios, default=1.0, return_dtype=pl.Float64)
-    own = table.select("horse_id", "discipline").join(shrunk, on="horse_id", how="left", validate="1:1")
-    return own.select("horse_id", own=of_work * pl.col("shrunk_ratio").fill_null(1.0))
+    """For each horse its peers' ratio times its own shrunk one; its kind of work's, or 1, where it has no peers."""
+    found = horses.horse_losses(counts)["horse_losses"].select("horse_id", "expected", "shrunk_ratio")
+    sums = horse_sums(counts["cells"], hazard)
+    of_work = work_ratios(sums).select("discipline", of_work="ratio")
+    own = (
+        table.select("horse_id", "discipline")
+        .join(found, on="horse_id", how="left", validate="1:1")
+        .join(peers_ratios(sums, found), on="horse_id", how="left", validate="1:1")
+        .join(of_work, on="discipline", how="left", validate="m:1")
+    )
+    peers = pl.coalesce("peers", "of_work", pl.lit(1.0))
+    return own.select("horse_id", own=peers * pl.col("shrunk_ratio").fill_null(1.0))
 
 
 def _load(table: pl.DataFrame, late: pl.DataFrame, as_of: object) -> pl.DataFrame:

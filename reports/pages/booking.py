@@ -18,7 +18,7 @@ def booking(results: Results) -> Section:
     everyone = known(rows(results, "share_lost_by_weeks", "all"), "share_lost")
     grid = ([("all", everyone)] if everyone else []) + drawn
     return Section(
-        "How many are lost if I book every 4 to 10 weeks?",
+        "What share of shoes is lost by 4 to 10 weeks?",
         _booking_answer(found),
         (share_lost_by_weeks(grid),) if grid else (),
         (_booking_numbers(found, levels),) if levels else (),

@@ -7,41 +7,69 @@ from reports.picking import Results, Row, known, rows
 from reports.wording import figure, level_name, many, percent, percent_span, sentence, whole
 
 WEEKS = tuple(range(4, 11))
+TITLE = "How many shoes would be lost between visits so far apart?"
 GUIDE = (
     "Of a horse that is average for its work, with as many shoes on as is usual there. Each horse’s own guide is on "
-    "its page. It says what the record so far would bring, not what will be."
+    "its page. It says what the record so far would bring, not what will be. – : fewer than 10 shoes were followed so "
+    "long."
 )
+DRAWN = "From the ratio drawn toward 1 by how little is known of the horse."
+ONE_INTERVAL = "A longer interval gives each shoe more days to come off in, but fewer intervals make up a year."
 
 
 def guide_by_work(results: Results) -> Section:
     """The chance of losing at least one shoe, by kind of work and booking."""
     found = rows(results, "interval_guide", "discipline")
     told = known(found, "chance_of_a_loss")
-    levels = sorted({row["level"] for row in told}, key=lambda level: (-_at(told, level, 8), level))
+    levels = sorted({row["level"] for row in told}, key=lambda level: (-_highest(told, level), level))
     return Section(
-        "What would a longer interval cost in shoes?",
+        TITLE,
         _answer(told, levels),
         (_picture(told, levels),) if levels else (),
-        (_numbers(found, levels),) if levels else (),
-        (GUIDE,),
+        (_numbers(found, levels), _in_a_year(found, levels)) if levels else (),
+        (ONE_INTERVAL, GUIDE) if levels else (),
     )
 
 
-def _at(told: list[Row], level: str, weeks: int) -> float:
-    return next((row["chance_of_a_loss"] for row in told if (row["level"], row["weeks"]) == (level, weeks)), 0.0)
+def _highest(told: list[Row], level: str) -> float:
+    """The chance at 8 weeks, or at the longest booking told."""
+    return max((row["chance_of_a_loss"] for row in told if row["level"] == level and row["weeks"] <= 8), default=0.0)
 
 
 def _answer(told: list[Row], levels: list[str]) -> str:
     if not levels:
-        return "Too few shoes have been lost to say what a longer interval would cost."
+        return "Too few shoes have been lost, or followed for 4 weeks, to say."
     first, last = levels[0], levels[-1]
     text = f"In {_work(first)} the chance of losing at least one shoe before the next visit {_rise(told, first)}"
-    return f"{text}." if first == last else f"{text}; in {_work(last)} it {_rise(told, last)}."
+    text += "." if first == last else f"; in {_work(last)} it {_rise(told, last)}."
+    return f"{text}{_over_a_year([row for row in told if row['level'] == first], f' In {_work(first)}')}"
 
 
 def _rise(told: list[Row], level: str) -> str:
-    four, eight = (_at(told, level, weeks) for weeks in (4, 8))
-    return f"goes from {percent(four)} at 4 weeks to {percent(eight)} at 8"
+    short, long = _ends([row for row in told if row["level"] == level])
+    if short is long:
+        return f"is {percent(short['chance_of_a_loss'])} at {short['weeks']} weeks"
+    return (
+        f"goes from {percent(short['chance_of_a_loss'])} at {short['weeks']} weeks to "
+        f"{percent(long['chance_of_a_loss'])} at {long['weeks']}"
+    )
+
+
+def _ends(told: list[Row]) -> tuple[Row, Row]:
+    """The shortest booking told, and 8 weeks or the longest before it."""
+    own = sorted((row for row in told if row["weeks"] <= 8), key=lambda row: row["weeks"])
+    return own[0], own[-1]
+
+
+def _over_a_year(told: list[Row], where: str) -> str:
+    """What the two bookings come to in a year: two short intervals may lose more than a long one."""
+    short, long = _ends(told)
+    if short is long:
+        return ""
+    return (
+        f"{where} a whole year so booked would lose {figure(short['losses_per_year'])} shoes at {short['weeks']} weeks "
+        f"and {figure(long['losses_per_year'])} at {long['weeks']}."
+    )
 
 
 def _work(level: str) -> str:
@@ -74,7 +102,7 @@ def _cell(row: Row | None, most: float) -> Cell | None:
 
 def _numbers(found: list[Row], levels: list[str]) -> Numbers:
     cell = {(row["level"], row["weeks"]): row for row in found}
-    note = {row["level"]: sentence(row["note"]) for row in found}
+    note = {row["level"]: sentence(row["note"]) for row in reversed(found)}
     shoes = {row["level"]: whole(row["shoes_at_once"]) for row in found}
     lines = [
         (
@@ -92,7 +120,18 @@ def _numbers(found: list[Row], levels: list[str]) -> Numbers:
 def _written(row: Row | None) -> str:
     if row is None or row["chance_of_a_loss"] is None:
         return "–"
-    return f"{percent(row['chance_of_a_loss'])} ({percent_span(row['low'], row['high'])})"
+    return percent(row["chance_of_a_loss"]) + (
+        "" if row["low"] is None else f" ({percent_span(row['low'], row['high'])})"
+    )
+
+
+def _in_a_year(found: list[Row], levels: list[str]) -> Numbers:
+    cell = {(row["level"], row["weeks"]): row["losses_per_year"] for row in found}
+    lines = [
+        (level_name("discipline", level), *[figure(cell.get((level, weeks))) for weeks in WEEKS]) for level in levels
+    ]
+    heads = ("Work", *[many(weeks, "week") for weeks in WEEKS])
+    return table("Shoes lost in a year if every interval were so long", heads, lines)
 
 
 def guide_of_horse(found: list[Row]) -> Section | None:
@@ -102,29 +141,40 @@ def guide_of_horse(found: list[Row]) -> Section | None:
     if not found:
         return None
     if not told:
-        return Section("What would a longer interval cost in shoes?", sentence(found[0]["note"]))
-    at = {row["weeks"]: row for row in told}
-    four, eight = at[4], at[8]
+        return Section(TITLE, sentence(found[0]["note"]))
     lines = [
         (
             many(row["weeks"], "week"),
             percent(row["chance_of_a_loss"]),
             percent_span(row["low"], row["high"]),
             figure(row["expected_losses"], 2),
+            figure(row["losses_per_year"]),
         )
         for row in told
     ]
+    heads = columns("Booked in", "Chance of a loss", "Likely", "Expected", "In a year")
+    notes = (sentence(told[0]["note"]), _not_followed(found), DRAWN, ONE_INTERVAL)
     return Section(
-        "What would a longer interval cost in shoes?",
-        f"With {many(four['shoes_at_once'], 'shoe')} on, the chance of losing at least one before the next visit goes "
-        f"from {percent(four['chance_of_a_loss'])} at 4 weeks (likely {percent_span(four['low'], four['high'])}) to "
-        f"{percent(eight['chance_of_a_loss'])} at 8 (likely {percent_span(eight['low'], eight['high'])}).",
-        numbers=(
-            Numbers("By booking interval", columns("Booked in", "Chance of a loss", "Likely", "Expected"), lines),
-        ),
-        notes=tuple(
-            note
-            for note in (sentence(four["note"]), "From the ratio drawn toward 1 by how little is known of the horse.")
-            if note
-        ),
+        TITLE,
+        f"With {many(told[0]['shoes_at_once'], 'shoe')} on, the chance of losing at least one before the next visit "
+        f"{_with_ranges(*_ends(told))}.{_over_a_year(told, ' For this horse')}",
+        numbers=(Numbers("By booking interval", heads, lines),),
+        notes=tuple(note for note in notes if note),
     )
+
+
+def _not_followed(found: list[Row]) -> str:
+    """Why the longer bookings are missing."""
+    told = [row["chance_of_a_loss"] is not None for row in found]
+    return sentence(found[-1]["note"]) if any(told) and not told[-1] else ""
+
+
+def _with_ranges(short: Row, long: Row) -> str:
+    def said(row: Row) -> str:
+        return f"{percent(row['chance_of_a_loss'])} at {many(row['weeks'], 'week')}{_likely(row)}"
+
+    return f"is {said(short)}" if short is long else f"goes from {said(short)} to {said(long)}"
+
+
+def _likely(row: Row) -> str:
+    return "" if row["low"] is None else f" (likely {percent_span(row['low'], row['high'])})"

@@ -78,12 +78,11 @@ WORN = """
 
 def test_the_chance_of_a_loss_goes_on_from_the_age_each_shoe_has_to_the_day_the_horse_is_due(record):
     bay = listed(record, shoe_spells=draw(ShoeSpells, WORN))["bay"]
-    # Bay's two shoes are 17 days old and due in 13: 11 days at the rate of days 14 to 28, one loss in 14+14+3+3 days,
-    # then 2 at that of days 28 to 42, when only ash was followed and lost none. Horses cannot be told apart, and the
-    # discipline's ratio is 1 where there is but one.
+    # Bay's two shoes are 17 days old and due in 13. One loss is too little to tell ages apart: it is the rate of all
+    # front shoe-days. Horses cannot be told apart, and the discipline's ratio is 1 where there is but one.
     assert bay["shoes_on"] == 2
     ratio = _own_ratio(record)
-    assert bay["chance_lost"] == pytest.approx(1 - exp(-ratio * 2 * 11 * 1 / (14 + 14 + 3 + 3 + 14)), rel=1e-6)
+    assert bay["chance_lost"] == pytest.approx(1 - exp(-ratio * 2 * 13 / (28 + 28 + 17 + 17 + 84)), rel=1e-6)
 
 
 def _own_ratio(record):

@@ -1,0 +1,113 @@
+"""What a shoe risks as it ages: the hazard that the interval guide and the due list share."""
+
+import numpy as np
+import polars as pl
+
+from pipelines.analyses.horse_losses import BAND_ENDS, LARGE_SHARE
+from pipelines.stats.poisson import left_out_rate_limits
+
+ENDS = ("front", "hind")
+BANDS = len(BAND_ENDS) + 1
+BAND_STARTS = np.array((0, *BAND_ENDS), dtype=float)
+BAND_STOPS = np.array((*BAND_ENDS, np.inf))
+ENOUGH_LOSSES = 5
+"""Bands of age that would hold fewer at the rate of all ages are taken together: one loss must make no step."""
+OWN_DAYS = 365.0
+"""With fewer shoe-days of its own a horse goes by its kind of work: ages it has hardly reached say nothing of it."""
+
+
+def hazard_by_age(cells: pl.DataFrame) -> dict[str, np.ndarray]:
+    """Losses a shoe-day of each age band, front and hind apart, over all horses.
+
+    cells: the part of that name of `horse_losses`. From the first band on, bands are taken together until
+    their shoe-days would bring 5 losses at the rate of all ages; what is left at the end goes with the last of these,
+    so a band nobody was followed in has its rate.
+    """
+    rates = {}
+    for end in ENDS:
+        own = cells.filter(pl.col("end") == end)
+        losses, days = (_sums(own, part) for part in ("losses", "days"))
+        group = _together(days * losses.sum() / max(days.sum(), 1.0))
+        events, time = (np.bincount(group, part) for part in (losses, days))
+        rates[end] = np.divide(events, time, out=np.zeros(len(time)), where=time > 0)[group]
+    return rates
+
+
+def _sums(cells: pl.DataFrame, part: str) -> np.ndarray:
+    columns = [pl.col(f"{part}_{band}").sum() for band in range(BANDS)]
+    return cells.select(columns).fill_null(0).to_numpy()[0].astype(float)
+
+
+def _together(expected: np.ndarray) -> np.ndarray:
+    """The group of each band, from 0."""
+    group, held, at = np.zeros(BANDS, dtype=int), 0.0, 0
+    for band in range(BANDS):
+        if held >= ENOUGH_LOSSES and expected[band:].sum() >= ENOUGH_LOSSES:
+            at, held = at + 1, 0.0
+        group[band] = at
+        held += expected[band]
+    return group
+
+
+def days_in_bands(start: float, stop: float) -> np.ndarray:
+    """How many days of each band lie between two ages."""
+    return np.maximum(np.minimum(stop, BAND_STOPS) - np.maximum(start, BAND_STARTS), 0)
+
+
+def horse_sums(cells: pl.DataFrame, hazard: dict[str, np.ndarray]) -> pl.DataFrame:
+    """horse_id, discipline, losses, shoe_days, and `usual`: what its shoe-days would bring at the hazard of all."""
+    usual = sum(
+        pl.when(pl.col("end") == end).then(float(rate) * pl.col(f"days_{band}").fill_null(0)).otherwise(0.0)
+        for end, rates in hazard.items()
+        for band, rate in enumerate(rates)
+    )
+    return (
+        cells.sort("horse_id", "discipline", "end")
+        .group_by("horse_id", "discipline", maintain_order=True)
+        .agg(
+            losses=_over_bands("losses").sum(),
+            shoe_days=_over_bands("days").sum().cast(pl.Float64),
+            usual=usual.sum(),
+        )
+    )
+
+
+def _over_bands(part: str) -> pl.Expr:
+    return pl.sum_horizontal(pl.col(f"{part}_{band}").fill_null(0) for band in range(BANDS))
+
+
+def work_ratios(sums: pl.DataFrame) -> pl.DataFrame:
+    """Each discipline's losses over those its shoe-days would bring at the hazard of all → discipline, losses, ratio.
+
+    low and high come from leaving each horse out in turn (`stats.poisson.left_out_rate_limits`), blank where one
+    horse has all the losses: they speak of a horse that is average for its work.
+    """
+    works = sums.group_by("discipline", maintain_order=True).agg(pl.col("losses", "usual").sum())
+    group = sums.join(works.with_row_index("group"), on="discipline", how="left", maintain_order="left")["group"]
+    limits = left_out_rate_limits(
+        sums["losses"].to_numpy().astype(float), sums["usual"].to_numpy(), group.to_numpy(), works.height
+    )
+    ratio = pl.when(pl.col("usual") > 0).then(pl.col("losses") / pl.col("usual"))
+    return works.select(
+        "discipline",
+        "losses",
+        ratio=ratio,
+        ratio_low=pl.Series(limits[0]).fill_nan(None),
+        ratio_high=pl.Series(limits[1]).fill_nan(None),
+    )
+
+
+def peers_ratios(sums: pl.DataFrame, expected: pl.DataFrame) -> pl.DataFrame:
+    """For each horse the ratio of its peers to the hazard of all → horse_id, peers.
+
+    expected: horse_id and expected, of `horse_losses`. It is expected/usual over the horse's own shoe-days, so that
+    peers × its shrunk ratio brings over those days just what that ratio says. With under a year of shoe-days it is
+    that of its kind of work, without the horse itself where it holds over a quarter of it. Null without peers.
+    """
+    joined = sums.join(expected.select("horse_id", "expected"), on="horse_id", how="left", validate="m:1")
+    losses, usual, days = (pl.col(name).sum().over("discipline") for name in ("losses", "usual", "shoe_days"))
+    is_large = pl.col("shoe_days") > LARGE_SHARE * days
+    others = usual - is_large * pl.col("usual")
+    of_work = pl.when(others > 0).then((losses - is_large * pl.col("losses")) / others)
+    own = pl.when((pl.col("expected") > 0) & (pl.col("usual") > 0)).then(pl.col("expected") / pl.col("usual"))
+    return joined.select("horse_id", peers=pl.when(pl.col("shoe_days") >= OWN_DAYS).then(own).otherwise(of_work))
