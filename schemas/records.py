@@ -8,11 +8,17 @@ import polars as pl
 
 @dataclass(frozen=True)
 class Known:
-    """What the store holds already, for keys across tables: ids in force and the last date on record."""
+    """What the store holds already, for keys across tables: ids in force and the last date on record.
+
+    horses: horse_id, horse_name and yard of the horses in force, to find by its name one that a later export names.
+    """
 
     horse_ids: pl.Series = field(default_factory=lambda: pl.Series("horse_id", [], pl.String))
     visit_ids: pl.Series = field(default_factory=lambda: pl.Series("visit_id", [], pl.String))
     last_date: date | None = None
+    horses: pl.DataFrame = field(
+        default_factory=lambda: pl.DataFrame(schema=dict.fromkeys(("horse_id", "horse_name", "yard"), pl.String))
+    )
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import polars as pl
 from pipelines.intake.rows import Rows, found
 from pipelines.intake.rules import Rule, doubts_of, rules_of
 from pipelines.intake.saying import quoted, sentence, unreadable
-from pipelines.intake.sheet import EXPORT, FOLDED, RAGGED
+from pipelines.intake.sheet import EXPORT, FOLDED, PLACED, RAGGED, SEVERAL
 from pipelines.intake.spellings.days import OLDEST_RECORD_YEARS
 
 DATED = {"visits": "visit_date", "losses": "found_off", "changes": "changed_on"}
@@ -21,6 +21,7 @@ def own_faults(rows: Rows) -> list[pl.DataFrame]:
     """Every reason why a row cannot be accepted as it stands, whatever the other rows say."""
     ragged = rows.ragged()
     lines = [_ragged_lines(rows, ragged)] if ragged is not None and ragged.any() else []
+    lines += _which_horse(rows)
     for name, odd in rows.unread.items():
         rule = "not_in_list" if rows.table.columns()[name].words else "cannot_read"
         template = unreadable(name, rows.table.columns()[name])
@@ -39,6 +40,12 @@ def _with_whys(otherwise: pl.Expr, name: str, whys: dict[str, str]) -> pl.Expr:
 
 def _ragged_lines(rows: Rows, ragged: pl.Series) -> pl.DataFrame:
     return found(rows, ragged, "wrong_cell_count", None, pl.lit(None), pl.col(RAGGED))
+
+
+def _which_horse(rows: Rows) -> list[pl.DataFrame]:
+    """Rows whose name and yard could mean several horses."""
+    several = rows.several()
+    return [] if several is None else [found(rows, several, "which_horse", "yard", pl.lit(None), pl.col(SEVERAL))]
 
 
 def broken(rows: Rows, rules: Iterable[Rule], ragged: pl.Series | None) -> list[pl.DataFrame]:
@@ -86,7 +93,12 @@ def at_fault(lines: list[pl.DataFrame]) -> list[pl.DataFrame]:
 
 def _names_no_horse(rows: Rows, bad: pl.Series, key: str) -> list[pl.DataFrame]:
     """A key that could not be made for want of a horse: said once, in the words of a sheet that keeps no codes."""
-    if rows.name == "horses" or (key in ("visit_id", "loss_id") and rows.name != "feet"):
+    if rows.name == "horses":
+        says = sentence("horse_name {} has no letter in it: write the horse's name", "horse_name")
+        marks = bad & (rows.texts["horse_name"].str.strip_chars().fill_null("") != "")
+        marks &= ~rows.unread.get("horse_name", pl.repeat(False, rows.height, eager=True))
+        return [found(rows, marks, "required", "horse_name", pl.col("horse_name"), says)] if marks.any() else []
+    if key in ("visit_id", "loss_id") and rows.name != "feet":
         return []
     says = pl.lit("the row does not say which horse it is about: fill in its name")
     return [found(rows, bad, "required", "horse_name", pl.lit(None), says)]
@@ -104,6 +116,9 @@ def doubts(rows: Rows) -> list[pl.DataFrame]:
               pl.col(name).replace_strict(said, default=None, return_dtype=pl.String))
         for name, said in rows.doubts.items()
     ]  # fmt: skip
+    if PLACED in rows.texts.columns and rows.name != "horses":  # said of the visit
+        taken = rows.texts[PLACED].is_not_null()
+        lines.append(found(rows, taken, "yard_taken", "yard", pl.lit(None), pl.col(PLACED)))
     return [
         line for line in [*lines, *_long_ago(rows), *broken(rows, doubts_of(rows.name), rows.ragged())] if line.height
     ]

@@ -80,7 +80,7 @@ def read_export(
     by_file = settle(laid.tables, dates or practice.dates, habits)
     by_file |= {source.called: habits for source in sources if source.called not in by_file}
     tables = {name: _with_defaults(part, name, practice) for name, part in laid.tables.items()}
-    tables = identify(tables, by_file, practice.same, practice.apart)
+    tables = identify(tables, by_file, practice.same, practice.apart, known.horses)
     commas, told_units = cache(lambda: decimal_commas(tables)), stated(laid.taken)
     read = {name: read_cells(tables[name], EXPORT_TABLES[name], by_file, habits, commas, told_units) for name in tables}
     rows = {name: _rows(name, part) for name, part in read.items()}
@@ -90,7 +90,7 @@ def read_export(
     rows["horses"], others = checking.taken_as_other(rows["horses"])
     verdict = _judge(rows, known, as_of, today)
     doubts = {name: checking.doubts(rows[name]) for name in rows}
-    moved = in_several_yards(laid.tables["horses"], tables["horses"])
+    moved = in_several_yards(laid.tables["horses"], tables["horses"], practice.apart)
     doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
     settled = {name: lines for name, (_, lines) in agreed.items()}
     settled["horses"] = [*settled["horses"], *later]

@@ -70,8 +70,10 @@ def _without_repeats(piece: pl.DataFrame, told: list[str]) -> pl.DataFrame:
 
 def _keys_there(piece: pl.DataFrame, table: str) -> list[str]:
     key = OWN_KEY[table]
-    if key in piece.columns:
+    own = piece[key].str.strip_chars().fill_null("") if key in piece.columns else None
+    if own is not None and (own != "").all():
         return [key]
-    if table == "horses":
-        return ["horse_name", "yard"]
-    return ["horse_id", HIDDEN + "horse_name", HIDDEN + "yard", "visit_date", "farrier"]
+    named = ["horse_name", "yard"]
+    if table != "horses":
+        named = ["horse_id", *(HIDDEN + name for name in named), "visit_date", "farrier"]
+    return named if own is None else [key, *named]

@@ -1,13 +1,12 @@
 """Keys where a practice keeps none: a horse is its name and yard, a visit its horse, day and farrier, a loss its horse,
 foot and day. Made the same way however they are written, so that the next export finds the same rows."""
 
-from typing import NamedTuple
-
 import polars as pl
 
 from pipelines.intake.made_keys import days, made_key, mapped, nothing, one_of, or_key, said
-from pipelines.intake.sheet import HIDDEN, MADE, SOURCE
+from pipelines.intake.sheet import FOLDED, HIDDEN, MADE, META, PLACED, SEVERAL, SOURCE
 from pipelines.intake.spellings import Habits, read
+from pipelines.intake.whose import Horses, found_by, marked, of_places, tellers, whose
 from schemas.fields import MEANINGS
 
 NAME, YARD, DAY, BY = (HIDDEN + name for name in ("horse_name", "yard", "visit_date", "farrier"))
@@ -21,26 +20,24 @@ KEYS = {
 }
 
 
-class Horses(NamedTuple):
-    """How a row finds its horse. there: plain name, plain yard and horse_id; same, apart: what the practice says."""
-
-    there: pl.DataFrame
-    same: dict[str, str]
-    apart: dict[str, str]
-
-
 def identify(
-    tables: dict[str, pl.DataFrame], habits: dict[str, Habits], same: dict[str, str], apart: dict[str, str]
+    tables: dict[str, pl.DataFrame],
+    habits: dict[str, Habits],
+    same: dict[str, str],
+    apart: dict[str, str],
+    known: pl.DataFrame | None = None,
 ) -> dict[str, pl.DataFrame]:
     """The tables of text with every key that can be made from what identifies, and which were (MADE).
 
     habits: how each file writes its days. same: keys of horses the practice says are one and the same. apart: keys
-    that two horses share, and the column that tells which is which. Keys are made for a sheet that has none at all;
+    that two horses share, and the column that tells which is which. known: horse_id, horse_name and yard of the horses
+    in the store. Keys are made for a sheet that has none at all;
     one cell left blank among others is a fault, not a habit.
     """
     found = dict(tables)
-    found["horses"] = _horses(tables["horses"], same, apart)
-    horses = Horses(_by_name(found["horses"]), same, apart)
+    stored = tellers(pl.DataFrame() if known is None else known)
+    found["horses"] = _horses(tables["horses"], Horses(tellers(pl.DataFrame()), stored, same, apart))
+    horses = Horses(tellers(found["horses"]), stored, same, apart)
     found["visits"] = _visits(tables["visits"], horses, habits)
     found["feet"] = _feet(tables["feet"], found["visits"], horses, habits)
     found["losses"] = _losses(tables["losses"], horses, habits)
@@ -57,64 +54,67 @@ def _with_made(before: pl.DataFrame, after: pl.DataFrame, keys: tuple[str, ...])
     return after.with_columns(before.select(pl.concat_str(made, separator=" ", ignore_nulls=True).alias(MADE)))
 
 
-def in_several_yards(before: pl.DataFrame, after: pl.DataFrame) -> pl.Series:
-    """Which horses got a key of name and yard although another of the same name stands elsewhere.
+def in_several_yards(before: pl.DataFrame, after: pl.DataFrame, apart: dict[str, str]) -> pl.Series:
+    """Which horses got a key of name and yard although another of the same name stands in another yard.
 
-    before, after: the horses of text without and with keys made. It may be one horse that moved, or two.
+    before, after: the horses of text without and with keys made. It may be one horse that moved, or two. Of those that
+    the practice tells apart (apart) there is no doubt.
     """
     if after.is_empty() or "horse_name" not in after.columns or _keyed(before, "horse_id"):
         return pl.Series([False] * after.height, dtype=pl.Boolean)
     made = before.select(_without_keys(before, "horse_id")).to_series()
-    named = pl.DataFrame({"name": said(after, "horse_name"), "id": after["horse_id"], "made": made})
-    several = pl.col("id").n_unique().over("name") > 1
+    named = pl.DataFrame({"name": said(after, "horse_name"), "yard": said(after, "yard")})
+    made &= ~made_key(*named).is_in(list(apart)).fill_null(False)
+    ids = after["horse_id"]
+    if SEVERAL in after.columns:
+        made &= after[SEVERAL].is_null()
+        ids = pl.select(pl.when(after[SEVERAL].is_null()).then(ids)).to_series()
+    named = named.with_columns(ids.alias("id"), made.alias("made"))
+    several = pl.all_horizontal(pl.col(each).n_unique().over("name") > 1 for each in ("id", "yard"))
     return named.select(pl.col("made") & pl.col("name").is_not_null() & several).to_series()
 
 
-def _horses(part: pl.DataFrame, same: dict[str, str], apart: dict[str, str]) -> pl.DataFrame:
+def _horses(part: pl.DataFrame, horses: Horses) -> pl.DataFrame:
     if _keyed(part, "horse_id") or "horse_name" not in part.columns:
         return part
+    keyless = part.select(_without_keys(part, "horse_id")).to_series()
     named = pl.DataFrame({"name": said(part, "horse_name"), "yard": said(part, "yard")})
-    made = _told_apart(part, named, made_key(*named), apart)
-    there = _by_name(part.filter(~part.select(_without_keys(part, "horse_id")).to_series()))
-    found = _told_apart(part, named, _found(named, there).fill_null(one_of(made, same)), apart)
+    made = _told_apart(part, named, made_key(*named), horses.apart)
+    found = found_by(named, tellers(part.filter(~keyless)))
+    found = found.fill_null(one_of(of_places(named, horses.known), horses.same))
+    found = _told_apart(part, named, found.fill_null(one_of(made, horses.same)), horses.apart)
+    open_yard = _named_on_visits_without_yard(part, named) & keyless
+    if open_yard.any():
+        there = tellers(_filled(part, "horse_id", found))
+        which = whose(named, horses._replace(there=there))
+        of_one = _told_apart(part, which.named, which.found, horses.apart)
+        made = made_key(*which.named).zip_with(open_yard, made)
+        found = of_one.zip_with(open_yard, found)
+        taken = open_yard & which.place.is_not_null()
+        part = marked(part, open_yard, "horse_name", which, "yard")
+        part = part.with_columns(
+            pl.when(taken).then(which.place).otherwise(_text(part, "yard")).alias("yard"),
+            pl.when(taken).then(pl.lit("taken")).alias(PLACED),
+        )
     filled = _filled(part, "horse_id", found)
-    return _told_alike(filled, made) if same else filled
+    return _told_alike(filled, made) if horses.same else filled
+
+
+def _named_on_visits_without_yard(part: pl.DataFrame, named: pl.DataFrame) -> pl.Series:
+    """Rows of horses that were folded in from rows about something else and say no yard."""
+    if FOLDED not in part.columns:
+        return pl.repeat(False, part.height, eager=True)
+    return part[FOLDED].is_not_null() & named["yard"].is_null() & named["name"].is_not_null()
 
 
 def _told_alike(part: pl.DataFrame, made: pl.Series) -> pl.DataFrame:
     """Rows of a horse kept under two names, each with the cells of the name it is kept under, so that they are one."""
     own = part.filter(part["horse_id"] == made).unique("horse_id", keep="first", maintain_order=True)
-    told = [name for name in part.columns if not name.startswith(HIDDEN) and name != "horse_id"]
+    told = [name for name in part.columns if not name.startswith(HIDDEN) and name not in ("horse_id", *META)]
     joined = part.join(own.select("horse_id", *told), on="horse_id", how="left", suffix="@own", maintain_order="left")
     other = (joined["horse_id"] != made) & joined["horse_id"].is_in(own["horse_id"].implode())
     alike = [pl.when(other).then(pl.col(f"{name}@own")).otherwise(pl.col(name)).alias(name) for name in told]
     return joined.with_columns(alike).select(part.columns)
-
-
-def _by_name(horses: pl.DataFrame) -> pl.DataFrame:
-    """Plain name, plain yard and horse_id of each horse. anywhere: whether the name alone tells which horse it is."""
-    if not {"horse_id", "horse_name"} <= set(horses.columns):
-        return pl.DataFrame(schema={"name": pl.String, "yard": pl.String, "found": pl.String, "anywhere": pl.Boolean})
-    named = pl.DataFrame(
-        {"name": said(horses, "horse_name"), "yard": said(horses, "yard"), "found": horses["horse_id"]}
-    )
-    named = named.drop_nulls(["name", "found"]).unique(maintain_order=True)
-    return named.with_columns((pl.col("found").n_unique().over("name") == 1).alias("anywhere"))
-
-
-def _found(named: pl.DataFrame, horses: pl.DataFrame) -> pl.Series:
-    """The horse_id of each name and yard: of that very place, else by name alone where that is one horse and one of
-    the two says no yard.
-    """
-    if horses.is_empty():
-        return nothing(named.height)
-    placed = horses.drop_nulls("yard").unique(["name", "yard"], keep="first", maintain_order=True)
-    exact = named.join(placed, on=["name", "yard"], how="left", maintain_order="left")["found"]
-    alone = horses.filter(pl.col("anywhere")).sort("yard", nulls_last=False, maintain_order=True)
-    alone = alone.unique("name", keep="first", maintain_order=True)
-    by_name = named.join(alone, on="name", how="left", maintain_order="left", suffix="_there")
-    either = by_name["yard"].is_null() | by_name["yard_there"].is_null()
-    return exact.fill_null(by_name.select(pl.when(either).then("found")).to_series())
 
 
 def _visits(part: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl.DataFrame:
@@ -161,6 +161,10 @@ def _feet(part: pl.DataFrame, visits: pl.DataFrame, horses: Horses, habits: dict
     place = pl.DataFrame({"horse": once[HORSE], "day": days(once, DAY, habits), "by": said(once, BY)})
     found = or_key(_found_visit(place, _visit_places(visits, habits)), place)
     at = new.cast(pl.UInt32).cum_sum() - 1
+    keyless = part.select(_without_keys(part, "visit_id")).to_series()
+    if SEVERAL in once.columns:
+        several = once[SEVERAL].gather(at)
+        part = part.with_columns(pl.when(keyless).then(several).alias(SEVERAL))
     return _filled(part.with_columns(once[HORSE].gather(at)), "visit_id", found.gather(at))
 
 
@@ -191,9 +195,10 @@ def _with_horse(part: pl.DataFrame, column: str, horses: Horses) -> pl.DataFrame
     """The horse a row names, by name and yard, by name alone where that is one horse, else by a key made of both."""
     if _keyed(part, column) or NAME not in part.columns:
         return part
-    named = pl.DataFrame({"name": said(part, NAME), "yard": said(part, YARD)})
-    found = or_key(_found(named, horses.there), named, horses.same)
-    return _filled(part, column, _told_apart(part, named, found, horses.apart))
+    which = whose(pl.DataFrame({"name": said(part, NAME), "yard": said(part, YARD)}), horses)
+    keyless = part.select(_without_keys(part, column)).to_series()
+    part = marked(part, keyless, NAME, which, YARD)
+    return _filled(part, column, _told_apart(part, which.named, which.found, horses.apart))
 
 
 def _told_apart(part: pl.DataFrame, named: pl.DataFrame, found: pl.Series, apart: dict[str, str]) -> pl.Series:
@@ -208,16 +213,27 @@ def _told_apart(part: pl.DataFrame, named: pl.DataFrame, found: pl.Series, apart
 
 
 def _keyed(part: pl.DataFrame, column: str) -> bool:
-    """Whether every sheet keeps keys of its own."""
+    """Whether every row keeps a key of its own, or should."""
     return part.is_empty() or not part.select(_without_keys(part, column)).to_series().any()
 
 
 def _without_keys(part: pl.DataFrame, column: str) -> pl.Expr:
-    """Which rows come from a sheet that keeps no such key at all."""
-    text = pl.col(column) if column in part.columns else pl.lit(None, pl.String)
-    return (text.str.strip_chars().fill_null("") == "").all().over(SOURCE)
+    """Which rows keep no such key: blank ones of a sheet in which most rows are. Of a few blanks among many keys each
+    is a fault, not a habit.
+    """
+    if column not in part.columns:
+        return pl.col(SOURCE).is_not_null()
+    blank = pl.col(column).str.strip_chars().fill_null("") == ""
+    rows = pl.col(FOLDED).fill_null(1) if FOLDED in part.columns else pl.lit(1)
+    without = pl.when(blank).then(rows).otherwise(0).sum()
+    return blank & (2 * without.over(SOURCE) > pl.when(blank.is_not_null()).then(rows).sum().over(SOURCE))
+
+
+def _text(part: pl.DataFrame, column: str) -> pl.Expr:
+    return pl.col(column) if column in part.columns else pl.lit(None, pl.String)
 
 
 def _filled(part: pl.DataFrame, column: str, made: pl.Series) -> pl.DataFrame:
-    own = pl.col(column) if column in part.columns else pl.lit(None, pl.String)
-    return part.with_columns(pl.when(_without_keys(part, column)).then(made).otherwise(own).alias(column))
+    return part.with_columns(
+        pl.when(_without_keys(part, column)).then(made).otherwise(_text(part, column)).alias(column)
+    )

@@ -1,14 +1,17 @@
 """Keys: one row a key, and every row with the row it belongs to."""
 
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 import numpy as np
 import polars as pl
 
+from pipelines.intake.practice import key_of
 from pipelines.intake.rows import AT, Rows, found, mask_of
-from pipelines.intake.sheet import EXPORT
+from pipelines.intake.sheet import EXPORT, HIDDEN
 
 MOST_PLACES = 5
+NEAR = 0.8
 
 
 @dataclass(frozen=True)
@@ -84,7 +87,9 @@ def _shared(rows: Rows, faulty: np.ndarray) -> pl.DataFrame:
         pl.Series("@faulty", faulty),
         rows.texts.select(rows.places().alias("places")).to_series(),
     )
-    marked = marked if ragged is None else marked.filter(~ragged)
+    several = rows.several()
+    for passed_over in (mask for mask in (ragged, several) if mask is not None):
+        marked = marked.filter(~passed_over.gather(marked[AT]))
     marked = marked.drop_nulls(rows.table.key()).filter(pl.len().over(key) > 1)
     groups = marked.group_by(key, maintain_order=True).agg(
         AT, pl.struct(*content, "@faulty").n_unique().alias("kinds"), pl.col("places"), *_differing(content)
@@ -120,10 +125,13 @@ def orphans(
     if not lost.any():
         return []
     lost &= ~own.is_in(known.implode())
+    several = rows.several()
+    if several is not None:
+        lost &= ~several
     if not lost.any():
         return []
     rejected = _first_places(parent, parent_aside, at_fault, link.key)
-    return [*_follow(link, rows, lost, rejected), *_unknown(link, rows, lost, rejected)]
+    return [*_follow(link, rows, lost, rejected), *_unknown(link, rows, parent, lost, rejected)]
 
 
 def _first_places(parent: Rows, aside: np.ndarray, at_fault: np.ndarray, key: str) -> pl.DataFrame:
@@ -148,7 +156,7 @@ def _follow(link: Link, rows: Rows, lost: pl.Series, rejected: pl.DataFrame) -> 
     return [line.with_columns(reason.alias("reason"))]
 
 
-def _unknown(link: Link, rows: Rows, lost: pl.Series, rejected: pl.DataFrame) -> list[pl.DataFrame]:
+def _unknown(link: Link, rows: Rows, parent: Rows, lost: pl.Series, rejected: pl.DataFrame) -> list[pl.DataFrame]:
     bad = lost & ~rows.typed[link.key].is_in(rejected[link.key].implode())
     if not bad.any():
         return []
@@ -157,7 +165,34 @@ def _unknown(link: Link, rows: Rows, lost: pl.Series, rejected: pl.DataFrame) ->
     reason = pl.concat_str(
         pl.lit(f"{link.key} "), said, pl.lit(f" stands nowhere in {link.parent}: add that {one} or correct the code")
     )
+    made = rows.made(link.key)
+    if made is not None and (bad & made).any():
+        reason = pl.when(made.filter(bad)).then(_not_named(link, rows, parent, bad & made)).otherwise(reason)
     return [found(rows, bad, f"unknown_{one}", link.key, pl.col(link.key), reason)]
+
+
+def _not_named(link: Link, rows: Rows, parent: Rows, bad: pl.Series) -> pl.Expr:
+    """The same where the practice keeps no codes: what the row names, and the horse whose name is nearest."""
+    there = rows.texts.columns
+    name, yard, day = (HIDDEN + column for column in ("horse_name", "yard", "visit_date"))
+    named = [pl.col(column).str.strip_chars() for column in (name, yard) if column in there]
+    who = pl.concat_str(*named, separator=", ", ignore_nulls=True) if named else pl.col(link.key)
+    if link.parent == "visits":
+        on = pl.concat_str(pl.lit(" on "), pl.col(day).str.strip_chars()) if day in there else pl.lit("")
+        mend = pl.lit(" stands in visits: add it, or correct the name, yard, day or farrier")
+        return pl.concat_str(pl.lit("no visit of "), who, on, mend)
+    near = {key: _nearest(key, parent) for key in rows.typed[link.key].filter(bad).unique()}
+    hint = pl.col(link.key).replace_strict(near, default="", return_dtype=pl.String)
+    mend = pl.lit(" stands nowhere in horses: correct the name or yard, or add that horse")
+    return pl.concat_str(who, mend, hint)
+
+
+def _nearest(key: str, horses: Rows) -> str:
+    texts = horses.texts.select(pl.col(name) for name in ("horse_name", "yard") if name in horses.texts.columns)
+    called = [", ".join(" ".join(text.split()) for text in row if text and text.strip()) for row in texts.rows()]
+    there = {key_of(name): name for name in called}
+    near = get_close_matches(key, there, 1, NEAR)
+    return f"; the nearest is {there[near[0]]}" if near else ""
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,9 @@ from collections.abc import Callable
 
 import polars as pl
 
-from pipelines.intake.sheet import FILE
+from pipelines.intake.sheet import FILE, HIDDEN
 from pipelines.intake.spellings import Habits, read
+from pipelines.intake.spellings.stand_ins import stands_in
 from schemas.fields import MEANINGS
 from schemas.synonyms import plain
 
@@ -14,10 +15,11 @@ LONGEST = 64
 
 
 def said(part: pl.DataFrame, column: str) -> pl.Series:
-    """The cells in plain form, blank ones null; read once a spelling."""
+    """The cells in plain form, null where blank or where nothing is named, as by a ditto mark; read once a spelling."""
     if column not in part.columns:
         return nothing(part.height)
-    return mapped(part[column], lambda text: plain(text) or None)
+    own = column.removeprefix(HIDDEN)
+    return mapped(part[column], lambda text: None if stands_in(text.strip(), own) else plain(text) or None)
 
 
 def nothing(height: int) -> pl.Series:

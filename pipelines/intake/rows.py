@@ -7,7 +7,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.intake.own_words import FOOT, in_own_words
-from pipelines.intake.sheet import MADE, META, RAGGED, ROW, SOURCE
+from pipelines.intake.sheet import MADE, META, RAGGED, ROW, SEVERAL, SOURCE
 from schemas.base import Table
 from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings
@@ -47,6 +47,10 @@ class Rows:
     def ragged(self) -> pl.Series | None:
         """Which lines had not as many cells as the header; None where all had."""
         return self.texts[RAGGED].is_not_null() if RAGGED in self.texts.columns else None
+
+    def several(self) -> pl.Series | None:
+        """Which rows could be about several horses; None where none could."""
+        return self.texts[SEVERAL].is_not_null() if SEVERAL in self.texts.columns else None
 
     def made(self, key: str) -> pl.Series | None:
         """Which rows come from a sheet that keeps no such key; None where all keep theirs."""

@@ -17,7 +17,11 @@ TOLD_ON = "@told_on"
 """For a row about a horse on a visit's row: the day of that visit as written."""
 FOLDED = "@folded"
 """For a row folded in from the rows of another table: how many of them say it in the same words."""
-META = (EXPORT, FILE, SOURCE, ROW, RAGGED, FOLDED)
+SEVERAL = "@several"
+"""Why it cannot be told which horse a row is about, where its name and yard could mean several."""
+PLACED = "@placed"
+"""What was taken for a blank yard, and why."""
+META = (EXPORT, FILE, SOURCE, ROW, RAGGED, FOLDED, SEVERAL, PLACED)
 HIDDEN = "@"
 """Columns that only serve to find a key start with it: @horse_name, @visit_date."""
 

@@ -56,12 +56,12 @@ class Store:
 
     def known(self) -> Known:
         """The horses and visits in force, and the last day on record, for checks across tables."""
-        horses = self.sql("select horse_id from accepted.horses order by horse_id")["horse_id"]
+        horses = self.sql("select horse_id, horse_name, yard from accepted.horses order by horse_id")
         visits = self.sql("select visit_id from accepted.visits order by visit_id")["visit_id"]
         last = self._one("""
             select greatest((select max(visit_date) from accepted.visits), (select max(found_off) from accepted.losses))
         """)
-        return Known(horses, visits, last)
+        return Known(horses["horse_id"], visits, last, horses)
 
     def take_in(self, records: Records, started_at: datetime) -> pl.DataFrame:
         """Bring an export into force and write down what became of every row. Returns `ledger.LoadTables` of this load.
