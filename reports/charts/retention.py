@@ -160,9 +160,9 @@ def _points(days: list[Row]) -> list[dict]:
 
 def _band(days: list[Row], colour: str, top: float, small: bool = False) -> alt.Chart:
     points = [
-        {"day": row["day"], "low": 1 - row["kept_high"], "high": 1 - row["kept_low"]}
+        {"day": row["day"], "low": 1 - row["kept_high_left_out"], "high": 1 - row["kept_low_left_out"]}
         for row in days
-        if row["kept_low"] is not None
+        if row["kept_low_left_out"] is not None
     ]
     mark = alt.Chart(inline_data(points)).mark_area(color=colour, opacity=0.2, interpolate="step-after", clip=True)
     return mark.encode(x=_across(small), y=_up("low", top, small), y2=alt.Y2(field="high"))
@@ -172,7 +172,7 @@ def _top(curves: list[list[Row]], reach: float = 2) -> float:
     """Top of the axis: bands as far as they stay under `reach` times the highest curve, rounded up to a twentieth."""
     ends = [days[-1] for days in curves if days]
     lost = max((1 - row["kept"] for row in ends), default=0)
-    high = max((1 - row["kept_low"] for row in ends if row["kept_low"] is not None), default=lost)
+    high = max((1 - row["kept_low_left_out"] for row in ends if row["kept_low_left_out"] is not None), default=lost)
     return min(1, max(0.02, -(-min(high, reach * lost) // 0.05) * 0.05))
 
 
@@ -189,6 +189,6 @@ def _told(points: list[dict]) -> str:
 
 
 def _likely(row: Row) -> str:
-    if row["kept_low"] is None:
+    if row["kept_low_left_out"] is None:
         return "not known"
-    return percent_span(1 - row["kept_high"], 1 - row["kept_low"])
+    return percent_span(1 - row["kept_high_left_out"], 1 - row["kept_low_left_out"])

@@ -58,4 +58,5 @@ def _booking_numbers(found: list[Row], levels: list[str]) -> Numbers:
 def _with_range(row: Row | None) -> str:
     if row is None or row["share_lost"] is None:
         return "–"
-    return percent(row["share_lost"]) + ("" if row["low"] is None else f" ({percent_span(row['low'], row['high'])})")
+    span = percent_span(row["low_left_out"], row["high_left_out"])
+    return percent(row["share_lost"]) + ("" if row["low_left_out"] is None else f" ({span})")

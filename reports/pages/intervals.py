@@ -90,7 +90,7 @@ def _long(results: Results) -> Section | None:
         "How many run past 8 weeks, and past what was agreed?",
         f"{percent(every['share_over_56'])} of intervals ran longer than 8 weeks. {_late(every)}",
         (share_over_eight_weeks("discipline", drawn),) if drawn else (),
-        notes=("What shoes a longer interval would lose, and what that makes in a year, is on the page Horses, for 4 to 10 weeks.",),
+        notes=("What shoes such intervals would lose, each and in a year, is on the page Horses, for 4 to 10 weeks.",),
     )
 
 

@@ -14,12 +14,14 @@ from reports.wording import figure, level_name, listed, many, percent, percent_s
 
 MOST_SMALL = 8
 WIDE_SHARE = 0.1
+CLEAR, SELDOM = 0.01, 0.05
 SPLITS = {"discipline": "Kind of work", "pace": "Pace", "end": "Front or hind", "foot": "Foot",
           "season": "Season of nailing", "shoe_style": "Style of the shoe"}  # fmt: skip
 TOGETHER = (
-    "The test takes each shoe by itself. Shoes of one horse go together, so chance sets curves this far apart more "
-    "often than the figures say."
+    "Shoes of one horse go together, so the test counts horses, not shoes. With few horses a split it is slow to call "
+    "a difference more than chance."
 )
+BY_HORSES = "Likely: horses are counted, not shoes, since a horse that pulls one shoe pulls another."
 
 
 def spread(results: Results, dimension: str) -> dict[str, list[dict]] | None:
@@ -55,7 +57,7 @@ def stay(results: Results) -> Section:
         _stay_answer(results, weeks),
         (retention_all(curve, points),) if drawable_days(curve) else (),
         (_stay_numbers(weeks, points),) if weeks else (),
-        (_until_now(results), *_dating(results, points)),
+        (_until_now(results), *_dating(results, points), BY_HORSES),
     )
 
 
@@ -93,11 +95,12 @@ def note_of(found: list[Row]) -> str:
 
 
 def _likely(row: Row) -> str:
-    return "" if row["low"] is None else f" (likely {percent_span(row['low'], row['high'])})"
+    span = percent_span(row["low_left_out"], row["high_left_out"])
+    return "" if row["low_left_out"] is None else f" (likely {span})"
 
 
 def _share(row: Row) -> tuple[str, str]:
-    return percent(row["share_lost"]), percent_span(row["low"], row["high"])
+    return percent(row["share_lost"]), percent_span(row["low_left_out"], row["high_left_out"])
 
 
 def _until_now(results: Results) -> str:
@@ -144,14 +147,11 @@ def _weeks_numbers(results: Results, dimension: str, levels: list[str]) -> Numbe
 
 def _chance(results: Results, dimension: str) -> str:
     test = one(results, "retention_tests", dimension=dimension)
-    if test is None or test["p_value"] is None:
+    if test is None or test["p_clustered"] is None:
         return ""
-    if test["p_value"] < 0.001:
-        return " Were there no true difference, curves this far apart would come up less than once in 1,000 times."
-    return (
-        " Were there no true difference, curves at least this far apart would still come up "
-        f"{figure(100 * test['p_value'], 0 if test['p_value'] >= 0.01 else 1)} times in 100."
-    )
+    chance = test["p_clustered"]
+    often = "less than once in 1,000 times" if chance < 0.001 else f"{_in_a_hundred(chance)} times in 100"
+    return f" Were there no true difference, curves at least so far apart would come up {often}."
 
 
 def kinds(results: Results) -> Section | None:
@@ -181,25 +181,36 @@ def _left_out(count: int) -> str:
 
 def tests(results: Results) -> Section | None:
     """How far apart chance alone would set the curves, for each way of splitting the shoes."""
-    found = {row["dimension"]: row for row in known(rows(results, "retention_tests"), "p_value")}
+    found = {row["dimension"]: row for row in known(rows(results, "retention_tests"), "p_clustered")}
     told = [(name, found[dimension]) for dimension, name in SPLITS.items() if dimension in found]
     if not told:
         return None
-    clear = [name.lower() for name, row in told if row["p_value"] < 0.01]
-    unclear = [name.lower() for name, row in told if row["p_value"] >= 0.05]
+    clear = [name.lower() for name, row in told if row["p_clustered"] < CLEAR]
+    seldom = [name.lower() for name, row in told if CLEAR <= row["p_clustered"] < SELDOM]
+    often = [name.lower() for name, row in told if row["p_clustered"] >= SELDOM]
     text = f"Hard to put down to chance: {listed(clear)}." if clear else "None is hard to put down to chance."
-    text += f" No more than chance often brings: {listed(unclear)}." if unclear else ""
-    lines = [(name, _times(row["p_value"]), whole(row["df"] + 1)) for name, row in told]
+    text += f" Seldom brought by chance: {listed(seldom)}." if seldom else ""
+    text += f" No more than chance often brings: {listed(often)}." if often else ""
+    lines = [(name, _times(row["p_clustered"]), whole(row["df"] + 1)) for name, row in told]
     heads = ("Shoes split by", "Chance alone", "Groups compared")
     return Section(
         "Do whole lives of shoes differ by more than chance?",
         text,
         numbers=(table("How often chance alone would set the curves at least so far apart", heads, lines),),
-        notes=(TOGETHER,),
+        notes=(TOGETHER, *_by_luck(len(told))),
     )
 
 
+def _by_luck(tests: int) -> tuple[str, ...]:
+    """Many questions at once: one in 20 comes out as seldom by chance alone."""
+    if tests < 2:
+        return ()
+    return (f"{whole(tests)} ways of splitting were tried: each comes out below 5 in 100 by chance one time in 20.",)
+
+
 def _times(p_value: float) -> str:
-    if p_value < 0.001:
-        return "under 1 in 1,000"
-    return f"{figure(100 * p_value, 0 if p_value >= 0.095 else 1)} in 100"
+    return "under 1 in 1,000" if p_value < 0.001 else f"{_in_a_hundred(p_value)} in 100"
+
+
+def _in_a_hundred(p_value: float) -> str:
+    return figure(100 * p_value, 0 if p_value >= 0.095 else 1)

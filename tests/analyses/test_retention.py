@@ -75,14 +75,29 @@ def test_fewer_than_ten_shoes_at_risk_give_no_share_but_a_reason(record):
         "share_lost": None,
         "low": None,
         "high": None,
+        "low_left_out": None,
+        "high_left_out": None,
         "note": "fewer than 10 shoes were followed so long",
     }
 
 
 def test_ten_shoes_at_risk_are_enough(record):
     found = weeks(record, [{"days_on": 60, "end_reason": "renewed"}] * 9 + [{"days_on": 56, "end_reason": "lost"}])
-    assert (found[8]["at_risk"], found[8]["note"]) == (10, None)
+    assert found[8]["at_risk"] == 10
     assert found[8]["share_lost"] == pytest.approx(0.1)
+
+
+def test_a_range_from_horses_needs_losses_of_more_than_one(record):
+    kept = [{"horse_id": horse, "days_on": 60, "end_reason": "renewed"} for horse in ("ash", "bay", "elm")] * 4
+    one = {"horse_id": "ash", "days_on": 50, "end_reason": "lost"}
+    found = weeks(record, [*kept, one])[8]
+    assert (found["low_left_out"], found["note"]) == (
+        None,
+        "all losses by then are of one horse: the range says nothing about other horses",
+    )
+    found = weeks(record, [*kept, one, one | {"horse_id": "bay"}])[8]
+    assert found["low_left_out"] < found["low"] < found["share_lost"] < found["high"] < found["high_left_out"]
+    assert found["note"] is None
 
 
 def by_hand(rows):
@@ -109,7 +124,7 @@ def test_every_curve_agrees_with_a_count_by_hand(rows):
     kinds = {(dimension, row[dimension]) for row in rows for dimension in ("discipline", "end")}
     expected = {("all", "all"): rows} if rows else {}
     expected |= {(name, level): [row for row in rows if row[name] == level] for name, level in kinds}
-    found = {key: [list(row[2:]) for row in part.rows()] for key, part in _levels(table)}
+    found = {key: [list(row[2:9]) for row in part.rows()] for key, part in _levels(table)}
     assert found.keys() == expected.keys()
     for key, part in expected.items():
         for mine, theirs in zip(found[key], by_hand(part), strict=True):

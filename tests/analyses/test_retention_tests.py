@@ -28,10 +28,30 @@ def test_front_against_hind_worked_by_hand(record):
 
 
 def test_a_level_that_is_not_recorded_is_no_level(record):
-    assert compared(record, SPELLS)["pace"] == {"chi2": None, "df": 0, "p_value": None}
+    assert compared(record, SPELLS)["pace"] == {
+        "chi2": None,
+        "df": 0,
+        "p_value": None,
+        "chi2_clustered": None,
+        "p_clustered": None,
+    }
 
 
 def test_every_dimension_has_a_row_even_of_an_empty_record(record):
     found = compared(record, "")
     assert list(found) == ["discipline", "pace", "end", "foot", "season", "shoe_style"]
     assert all(row["chi2"] is None for row in found.values())
+
+
+def test_one_horse_that_pulls_every_shoe_is_no_proof_against_its_kind_of_work(record):
+    """By shoe it looks certain; with horses as the units it is one horse of eight."""
+    rows = [
+        f"{horse}-{place} | {horse} | LF | 2025-01-01 | 2025-02-{10 + place:02} | "
+        f"{'lost' if horse == 'a' else 'renewed'} | {'polo' if horse in 'abcd' else 'hunting'}"
+        for horse in "abcdefgh"
+        for place in range(12)
+    ]
+    head = "spell_id | horse_id | foot | fitted_on | ended_on | end_reason | discipline"
+    found = compared(record, "\n".join([head, *rows]))["discipline"]
+    assert found["p_value"] < 0.01
+    assert found["p_clustered"] > 0.2

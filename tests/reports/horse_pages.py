@@ -39,7 +39,8 @@ def guide(dimension: str, level: str, a_week: float) -> Rows:
     """Chance of a loss that rises by so much a week."""
     return [
         {"dimension": dimension, "level": level, "weeks": weeks, "shoes_at_once": 4, "expected_losses": a_week * weeks,
-         "chance_of_a_loss": a_week * weeks, "low": a_week * weeks / 2, "high": a_week * weeks * 2}
+         "losses_per_year": 52 * a_week, "chance_of_a_loss": a_week * weeks, "low": a_week * weeks / 2,
+         "high": a_week * weeks * 2}
         for weeks in range(4, 11)
     ]  # fmt: skip
 

@@ -115,8 +115,10 @@ def curve(dimension: str, level: str, hazard: float = 0.002, shoes: int = 400) -
     for day in range(85):
         kept = (1 - hazard) ** day
         limits = (
-            {"kept_low": max(0.0, kept - 0.002 * day), "kept_high": min(1.0, kept + 0.001 * day)} if day > 1 else {}
-        )
+            {"kept_low": max(0.0, kept - 0.001 * day), "kept_high": min(1.0, kept + 0.0005 * day),
+             "kept_low_left_out": max(0.0, kept - 0.002 * day), "kept_high_left_out": min(1.0, kept + 0.001 * day)}
+            if day > 1 else {}
+        )  # fmt: skip
         followed = max(2, shoes - 4 * day)
         yield {"dimension": dimension, "level": level, "day": day, "at_risk": followed, "lost": 1, "renewed": 3,
                "kept": kept, **limits}  # fmt: skip
@@ -135,7 +137,8 @@ def _by_weeks(horses: int):
     for dimension, level, hazard in groups:
         for weeks in range(4, 11):
             lost = 1 - (1 - hazard) ** (7 * weeks)
-            told = {"share_lost": lost, "low": 0.7 * lost, "high": min(1.0, 1.4 * lost)}
+            told = {"share_lost": lost, "low": 0.8 * lost, "high": min(1.0, 1.2 * lost)}
+            told |= {"low_left_out": 0.7 * lost, "high_left_out": min(1.0, 1.4 * lost)}
             few = level == "trail" and weeks > 8
             rest = {"note": "fewer than 10 shoes were followed so long"} if few else told
             yield {"dimension": dimension, "level": level, "weeks": weeks, "at_risk": 3 if few else 30 * horses, **rest}
@@ -203,23 +206,25 @@ def _bruises():
 
 def drift(dimension: str, level: str, deg: float | None = -0.4, **more: Any) -> dict[str, Any]:
     """The angle's change a week at one level; deg None: too few feet."""
-    row = {"dimension": dimension, "level": level, "feet": 30, "steps": 300}
+    row = {"dimension": dimension, "level": level, "horses": 8, "feet": 30, "steps": 300}
     if deg is None:
         return {**row, "note": "fewer than 5 feet with an angle at both visits of a step", **more}
-    row |= {"deg_per_week": deg, "low": deg - 0.05, "high": deg + 0.05, "sd_between_feet": 0.1, "residual_sd_deg": 0.8}
+    row |= {"deg_per_week": deg, "low": deg - 0.03, "high": deg + 0.03, "sd_between_feet": 0.1, "residual_sd_deg": 0.8}
+    row |= {"low_by_horse": deg - 0.05, "high_by_horse": deg + 0.05}
     return {**row, **more}
 
 
 def _drifts():
     groups = [("all", "all"), ("end", "front"), ("end", "hind"), ("shod", "yes"), ("shod", "no")]
-    groups += [("discipline", level) for level in WORK]
+    groups += [(name, level) for name in ("discipline", "discipline_shod") for level in WORK]
     for place, (dimension, level) in enumerate(groups):
         yield drift(dimension, level, -0.3 - 0.03 * place)
 
 
 def _foot_drift(horse_id: str, foot: str, luck: Random) -> dict[str, Any]:
     deg = -0.4 + 0.3 * (luck.random() - 0.5)
-    return {"horse_id": horse_id, "foot": foot, "steps": 9, "deg_per_week": deg, "low": deg - 0.2, "high": deg + 0.2}
+    row = {"horse_id": horse_id, "foot": foot, "steps": 9, "shod_or_bare": "shod", "peers_deg_per_week": -0.4}
+    return row | {"deg_per_week": deg, "low": deg - 0.2, "high": deg + 0.2}
 
 
 def _work(luck: Random):

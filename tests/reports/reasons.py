@@ -87,9 +87,10 @@ def _spread() -> Rows:
 
 def _tests() -> Rows:
     told = {"discipline": 0.00002, "end": 0.005, "foot": 0.043, "season": 0.31}
-    return [{"dimension": name, "chi2": 9.0, "df": 3, "p_value": chance} for name, chance in told.items()] + [
-        {"dimension": "pace", "df": 0}
-    ]
+    return [
+        {"dimension": name, "chi2": 9.0, "df": 3, "p_value": chance / 10, "chi2_clustered": 7.0, "p_clustered": chance}
+        for name, chance in told.items()
+    ] + [{"dimension": "pace", "df": 0}]
 
 
 def reasons() -> dict[str, Rows]:

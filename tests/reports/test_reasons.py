@@ -136,6 +136,10 @@ def test_how_far_curves_differ_is_told_in_plain_words(tree):
         ["Foot", "4.3 in 100", "4"],
         ["Season of nailing", "31 in 100", "4"],
     ]
+    assert answer(tree, "Do whole lives of shoes differ by more than chance?") == (
+        "Hard to put down to chance: kind of work and front or hind. Seldom brought by chance: foot. No more than "
+        "chance often brings: season of nailing."
+    )
 
 
 SPREAD = [{"day_from": 0, "day_to": 4, "kept": 0.96}, {"day_from": 10, "day_to": 20, "kept": 0.9},
