@@ -489,10 +489,11 @@ RESULTS = {
     ),
     "revision": _count("A number that grows with each load that changes the entry or the horse’s visits."),
     "days_overdue": Meaning("Days from due_on to the as-of date; negative is still to come.", "integer", "days"),
-    "shoes_on": _count("Shoes on the horse on the as-of date, as far as is known."),
+    "shoes_on": _count("Shoes on the horse on the as-of date; blank where of one there has been no word for long."),
     "chance_lost": _share(
         "Chance that at least one of them is lost before the horse is due, or within 7 days where it is overdue."
     ),
+    "chance_note": Meaning("Why there is no chance to tell, where shoes are on or may be."),
     "silent": _yes("Whether the horse has not been seen for over 26 weeks: it may have left."),
     "horses_due": _count("Horses whose due_on falls in the week; in the first week also those overdue."),
     "horses_beyond": _count("Horses overdue by as long as any has ever come late, or longer: expected in no week."),

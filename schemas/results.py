@@ -569,8 +569,9 @@ class DueList(Table):
     round_visit_id: pl.String = column("round_visit_id")
     due_on: pl.Date = column("due_on")
     days_overdue: pl.Int64 = column("days_overdue")
-    shoes_on: pl.Int64 = column("shoes_on", required=True)
+    shoes_on: pl.Int64 = column("shoes_on")
     chance_lost: pl.Float64 = column("chance_lost")
+    chance_note: pl.String = column("chance_note")
     silent: pl.Boolean = column("silent", required=True)
     note: pl.String = column("note")
 

@@ -44,6 +44,11 @@ from accepted.horses h join seen using (horse_id) left join rounds using (horse_
 select horse_id, "end", (getvariable('as_of')::date - fitted_on)::integer as age, count(*) as shoes
 from derived.shoe_spells where end_reason = 'running' and ended_on = getvariable('as_of')::date group by all
 """,
+    # Shoes followed no longer: whether they are still on is not known.
+    "unheard": """
+select horse_id, count(*) as unheard, max(fitted_on) as unheard_since
+from derived.shoe_spells where end_reason = 'running' and ended_on < getvariable('as_of')::date group by all
+""",
     "late": """
 select days_late, count(*) as intervals from derived.visit_intervals where days_late is not null group by all
 """,
@@ -63,9 +68,8 @@ def due_list(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """
     as_of = counts["as_of"]["as_of"][0]
     table = due_days(counts["rounds"], as_of)
-    worn = counts["shoes"].group_by("horse_id").agg(shoes_on=pl.col("shoes").sum().cast(pl.Int64))
-    table = table.join(worn, on="horse_id", how="left", validate="1:1").with_columns(pl.col("shoes_on").fill_null(0))
     table = table.join(_chances(table, counts), on="horse_id", how="left", validate="1:1")
+    table = _only_what_is_known(_with_shoes(table, counts))
     table = table.with_columns(
         note=pl.when(silent(as_of)).then(pl.lit("no visit for over 26 weeks: it may have left")).otherwise("note"),
         silent=silent(as_of),
@@ -76,6 +80,32 @@ def due_list(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
         ),
         "load_to_come": LoadToCome.check(_load(table.filter(~pl.col("silent")), counts["late"], as_of)),
     }
+
+
+def _with_shoes(table: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.DataFrame:
+    """Shoes on; not known where of one of them there has been no word for long."""
+    worn = counts["shoes"].group_by("horse_id").agg(shoes_on=pl.col("shoes").sum().cast(pl.Int64))
+    for part in (worn, counts["unheard"]):
+        table = table.join(part, on="horse_id", how="left", validate="1:1")
+    return table.with_columns(shoes_on=pl.when(pl.col("unheard").is_null()).then(pl.col("shoes_on").fill_null(0)))
+
+
+def _only_what_is_known(table: pl.DataFrame) -> pl.DataFrame:
+    """The chance where there is something to go by, and chance_note where there is not: no record can say 0."""
+    shoe = pl.when(pl.col("unheard") == 1).then(pl.lit("1 shoe")).otherwise(pl.format("{} shoes", "unheard"))
+    note = (
+        pl.when(pl.col("unheard").is_not_null())
+        .then(pl.format("no word of {} since {}", shoe, pl.col("unheard_since").dt.to_string("%-d %B %Y")))
+        .when(pl.col("shoes_on") == 0)
+        .then(None)
+        .when(pl.col("due_on").is_null())
+        .then(pl.lit("no day it is due, so none to reckon to"))
+        .when(pl.col("chance_lost") <= 0)
+        .then(pl.lit("no shoe has been lost in its kind of work to go by"))
+    )
+    return table.with_columns(chance_note=note).with_columns(
+        chance_lost=pl.when(pl.col("chance_note").is_null()).then("chance_lost")
+    )
 
 
 def silent(as_of: object) -> pl.Expr:

@@ -31,8 +31,8 @@ def horse_shoes(shoes: list[Row], visits: list[Row], first: date, last: date) ->
         Drawn(tuple(parts), CHART_WIDTH, BOTTOM + 18),
         _alt(shoes, visits, start, last),
         "Bar: a shoe, from nailing to its end. Cross: lost; the dashes before it are the days it may have come off. "
-        "Arrow: still on. Above: visits, taller and in another colour where a shoe had been lost."
-        + (f" From {day(start)}; the table has all." if start > first else ""),
+        "Arrow: still on; a last bar without one: no word of it for long. Above: visits, taller and in another colour "
+        "where a shoe had been lost." + (f" From {day(start)}; the table has all." if start > first else ""),
     )
 
 
@@ -52,7 +52,8 @@ def _shoe(shoe: Row, axis: TimeAxis, middle: float) -> list[str]:
     start, stop = axis.at(shoe["fitted_on"]), axis.at(shoe["ended_on"])
     if shoe["end_reason"] != "lost":
         bar = svg.element("rect", x=start, y=middle - 4, width=max(1.2, stop - start - 1.2), height=8, fill=BLUE)
-        return [bar, svg.label("›", stop, middle + 4, BLUE)] if shoe["end_reason"] == "running" else [bar]
+        still_on = shoe["end_reason"] == "running" and shoe["ended_on"] >= axis.last
+        return [bar, svg.label("›", stop, middle + 4, BLUE)] if still_on else [bar]
     exact = shoe["ended_on"] == shoe["lost_by"]
     sure, found = axis.at(shoe["lost_by"] if exact else shoe["lost_after"]), axis.at(shoe["lost_by"])
     parts = [svg.element("rect", x=start, y=middle - 4, width=max(1.2, sure - start), height=8, fill=BLUE)]

@@ -1,12 +1,13 @@
 """Due: who is overdue, who is due in the weeks ahead, and how likely a shoe is lost meanwhile."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 from reports.due_files import CALENDAR_FILE, CSV_FILE, due_rows, in_calendar
-from reports.page import Numbers, Page, Section, columns
+from reports.page import Numbers, Page, Section, columns, table
 from reports.pages.horse import horse_files
 from reports.picking import Results, Row
-from reports.wording import BLANK, day, many, percent, short_day, weeks, whole
+from reports.wording import BLANK, day, many, percent, sentence, short_day, weeks, whole
 from schemas.records import About
 
 WEEKS_AHEAD = 6
@@ -18,7 +19,8 @@ DAY = (
 )
 CHANCE = (
     "The chance is that of losing at least one shoe before the day it is due, or within 7 days where it is overdue. It "
-    "goes on from the age of each shoe, by what the record says of the work and of the horse; it is no more than that."
+    "goes on from the age of each shoe, by what the record says of the work and of the horse; it is no more than that. "
+    "Where there has been no word of a shoe for long it is not known whether it is on, so both are left blank."
 )
 CALENDAR = (
     "The calendar file holds one all-day entry a horse. A calendar that reads it again moves an entry whose day has "
@@ -65,13 +67,14 @@ def _overdue_answer(found: list[Row], dated: list[Row]) -> str:
         return "No horse on record has a day on which it is due."
     if not found:
         return f"None of {many(len(dated), 'horse')} with a due day is overdue."
-    week = sum(row["days_overdue"] > 7 for row in found)
-    verb = "is" if len(found) == 1 else "are"
     first = found[0]
+    since = f"{first['label']}, due on {day(first['due_on'])}, {many(first['days_overdue'], 'day')} ago."
+    if len(found) == 1:
+        return f"1 of {many(len(dated), 'horse')} with a due day is overdue: {since}"
+    week = sum(row["days_overdue"] > 7 for row in found)
     return (
-        f"{whole(len(found))} of {many(len(dated), 'horse')} with a due day {verb} overdue, "
-        f"{whole(week) if week else 'none'} of them by more than a week. The longest is {first['label']}, due on "
-        f"{day(first['due_on'])}, {many(first['days_overdue'], 'day')} ago."
+        f"{whole(len(found))} of {many(len(dated), 'horse')} with a due day are overdue, "
+        f"{whole(week) if week else 'none'} of them by more than a week. The longest is {since}"
     )
 
 
@@ -145,10 +148,10 @@ def _files(results: Results, any_horse: bool) -> Section | None:
 
 
 def _numbers(caption: str, found: list[Row], about: About, files: dict[str, str], away: str) -> Numbers:
-    heads = columns("Horse", "Due *", away, "Chance of a loss", "Shoes on", "Agreed *", "Last seen *", "Yard *")
+    heads = ("Horse", "Due *", away, "Chance of a loss", "Shoes on", "Agreed *", "Last seen *", "Yard *", "Note *")
     links = tuple(files.get(row["horse_id"], "") for row in found)
-    lines = [_line(row, about) for row in found]
-    return Numbers(caption, heads, lines, open=len(found) <= MOST_OPEN, links=links)
+    made = table(caption, heads, [_line(row, about) for row in found])
+    return replace(made, open=len(found) <= MOST_OPEN, links=links)
 
 
 def _line(row: Row, about: About) -> tuple[str, ...]:
@@ -161,4 +164,5 @@ def _line(row: Row, about: About) -> tuple[str, ...]:
         "Nothing" if row["planned_weeks"] is None else weeks(row["planned_weeks"]),
         short_day(row["last_visit_on"], about.as_of),
         row["yard"] or BLANK,
+        sentence(row["chance_note"]),
     )

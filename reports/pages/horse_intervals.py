@@ -65,8 +65,12 @@ def _due(row: Row) -> str:
 
 
 def _chance(row: Row) -> str:
-    if row["chance_lost"] is None:
+    if row["shoes_on"] is None:
+        return f"Whether its shoes are still on is not known: {row['chance_note']}."
+    if not row["shoes_on"]:
         return "No shoe is on, as far as is known."
+    if row["chance_lost"] is None:
+        return f"How likely a shoe is lost meanwhile cannot be told: {row['chance_note']}."
     until = "before then" if row["days_overdue"] <= -7 else "in the next 7 days"
     which = "its one shoe" if row["shoes_on"] == 1 else f"one of its {whole(row['shoes_on'])} shoes"
     return f"The chance that {which} is lost {until} is {percent(row['chance_lost'])}."

@@ -48,8 +48,8 @@ def _shoe(shoe: dict[str, Any], loss: dict[str, Any] | None, axis: TimeAxis, mid
         return _lost(loss, axis, middle)
     start, stop = axis.at(shoe["fitted_on"]), axis.at(shoe["off_on"] or axis.last)
     bar = svg.element("rect", x=start, y=middle - 4, width=max(1.5, stop - start - 1.5), height=8, fill=BLUE)
-    open_end = [svg.text("›", stop, middle + 4, 11, BLUE)] if shoe["end_reason"] == "running" else []
-    return [bar, *open_end]
+    still_on = shoe["end_reason"] == "running" and (shoe["off_on"] or axis.last) >= axis.last
+    return [bar, svg.text("›", stop, middle + 4, 11, BLUE)] if still_on else [bar]
 
 
 def _lost(loss: dict[str, Any], axis: TimeAxis, middle: float) -> list[str]:

@@ -1,6 +1,7 @@
 from datetime import date
 from math import exp
 
+import polars as pl
 import pytest
 
 from pipelines.analyses import due_list as analysis
@@ -95,7 +96,35 @@ def _own_ratio(record):
 
 def test_a_shoe_of_which_nothing_has_been_heard_for_long_is_not_counted_as_on(record):
     ash = listed(record, shoe_spells=draw(ShoeSpells, WORN))["ash"]
-    assert (ash["shoes_on"], ash["chance_lost"]) == (0, None)
+    assert (ash["shoes_on"], ash["chance_lost"]) == (None, None), "not 0: nobody has said that it is off"
+    assert ash["chance_note"] == "no word of 1 shoe since 1 September 2025"
+
+
+def test_one_shoe_without_word_leaves_the_count_of_all_unknown(record):
+    shoes = """
+    horse_id | foot | fitted_on  | ended_on   | end_reason
+    ash      | LF   | 2025-09-01 | 2025-11-24 | running
+    ash      | RF   | 2025-12-10 | 2026-01-01 | running
+    """
+    ash = listed(record, shoe_spells=draw(ShoeSpells, shoes))["ash"]
+    assert (ash["shoes_on"], ash["chance_lost"], ash["chance_note"][:17]) == (None, None, "no word of 1 shoe")
+
+
+def test_without_a_day_or_a_loss_to_go_by_there_is_no_chance_and_the_note_says_why(record):
+    shoes = f"""{WORN.rstrip()}
+    cob      | LF   | 2025-12-15 | 2026-01-01 | running
+    """
+    driver = HORSES.with_columns(
+        discipline=pl.when(pl.col("horse_id") == "bay").then(pl.lit("driving")).otherwise("discipline")
+    )
+    spells = draw(ShoeSpells, shoes).with_columns(
+        discipline=pl.when(pl.col("horse_id") == "bay").then(pl.lit("driving")).otherwise("discipline")
+    )
+    found = listed(record, horses=driver, shoe_spells=spells)
+    told = {name: (row["shoes_on"], row["chance_lost"], row["chance_note"]) for name, row in found.items()}
+    assert told["bay"] == (2, None, "no shoe has been lost in its kind of work to go by")
+    assert told["cob"] == (1, None, "no day it is due, so none to reckon to")
+    assert told["dun"] == (0, None, None)
 
 
 def past(*late):

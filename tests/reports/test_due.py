@@ -70,6 +70,15 @@ def test_a_horse_leads_to_its_own_page_and_the_list_to_its_files(tree):
     assert links[-2:] == ["due.ics", "due.csv"]
 
 
+def test_shoes_without_word_are_blank_and_the_note_says_since_when(tmp_path):
+    lost_sight_of = {"shoes_on": None, "chance_lost": None, "chance_note": "no word of 4 shoes since 2 January 2026"}
+    tree = page(tmp_path, "due", due_list=[due_on("A", "Ash", 46, **lost_sight_of)])
+    assert answer(tree, OVERDUE) == "1 of 1 horse with a due day is overdue: Ash, due on 13 February 2026, 46 days ago."
+    head, ash = table_rows(tree, "Horses overdue, the longest first")
+    assert (ash[head.index("Chance of a loss")], ash[head.index("Shoes on")]) == ("–", "–")
+    assert ash[-1] == "No word of 4 shoes since 2 January 2026."
+
+
 def test_nothing_overdue_and_nothing_on_record_are_told_apart(tmp_path):
     calm = page(tmp_path / "calm", "due", due_list=[due_on("A", "Ash", -3)])
     assert answer(calm, OVERDUE) == "None of 1 horse with a due day is overdue."

@@ -84,6 +84,16 @@ def test_only_a_trend_that_is_sure_is_told_as_one(tmp_path, later, told):
             "It is due on 20 April 2026. No shoe is on, as far as is known.",
         ),
         (
+            due_on(
+                "H0000", "Ash", 55, shoes_on=None, chance_lost=None, chance_note="no word of 4 shoes since 1 May 2025"
+            ),
+            "It was due on 4 February 2026, 55 days ago. Whether its shoes are still on is not known: no word of 4",
+        ),
+        (
+            due_on("H0000", "Ash", -20, chance_lost=None, chance_note="no shoe has been lost in its kind of work"),
+            "It is due on 20 April 2026. How likely a shoe is lost meanwhile cannot be told: no shoe has been lost",
+        ),
+        (
             due_on("H0000", "Ash", None),
             "When it is due cannot be told: no interval agreed, and too few of its own to go by.",
         ),

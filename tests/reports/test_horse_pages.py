@@ -84,7 +84,7 @@ def test_lost_shoes_are_counted_by_foot_and_listed_with_the_days_they_may_have_c
 
 
 def test_the_picture_marks_each_lost_shoe_and_each_visit(tmp_path):
-    worn = [shoe("H0000", "LF", date(2026, 1, 1), 20, "lost"), shoe("H0000", "RF", date(2026, 1, 1), 60, "running")]
+    worn = [shoe("H0000", "LF", date(2026, 1, 1), 20, "lost"), shoe("H0000", "RF", date(2026, 1, 1), 89, "running")]
     seen = [visit("H0000", date(2026, 1, 1)), visit("H0000", date(2026, 1, 25), "lost_shoe")]
     page = own(tmp_path, horse_shoes=worn, horse_visits=seen)
     drawn = every(page, "svg", class_="chart")[0]
@@ -92,6 +92,14 @@ def test_the_picture_marks_each_lost_shoe_and_each_visit(tmp_path):
     assert len(every(drawn, "rect")) == 2
     assert "2 visits; left fore 1 shoe, 1 lost, right fore 1 shoe, 0 lost" in drawn.get("aria-label", "")
     assert [one.text for one in every(drawn, "text")].count("›") == 1
+
+
+def test_a_shoe_without_word_for_long_has_no_arrow(tmp_path):
+    worn = [shoe("H0000", "LF", date(2025, 12, 1), 84, "running")]  # followed until 23 February, read as of 31 March
+    page = own(tmp_path, horse_shoes=worn, horse_visits=[visit("H0000", date(2025, 12, 1))])
+    drawn = every(page, "svg", class_="chart")[0]
+    assert len(every(drawn, "rect")) == 1
+    assert "›" not in [one.text for one in every(drawn, "text")]
 
 
 def test_of_a_long_record_the_latest_three_years_are_drawn_and_the_table_has_all(tmp_path):

@@ -9,6 +9,7 @@ from pypdf import PdfReader
 
 from reports.share import write_pages, write_pdf
 from reports.share.pdf import refusing
+from reports.share.shoe_lines import shoe_lines
 from reports.share.tables_of_horse import on_the_feet
 from reports.share.views import summary_of
 from schemas.shared import SharedShoes
@@ -198,6 +199,11 @@ def test_what_is_on_each_foot_is_told_with_style_and_material_and_a_bare_one_wit
     ]
     none = on_the_feet([], [], date(2025, 3, 20)).rows
     assert none[3] == ("Right hind", "no shoe on record", "–", "–", "–")
+
+
+def test_an_arrow_is_drawn_only_where_a_shoe_was_on_that_day():
+    shoes = typed(SharedShoes, rows(SHOES)).to_dicts()
+    assert shoe_lines(shoes, [], (date(2025, 1, 1), date(2025, 3, 20))).count("›") == 1
 
 
 def test_the_words_of_the_bruise_map_are_read_on_paper_and_on_a_narrow_screen(pages):
