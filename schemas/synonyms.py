@@ -9,9 +9,12 @@ import re
 from schemas import words
 
 
+BETWEEN_WORDS = r"[\s_\-/.,;:&+'’()]+"
+
+
 def plain(text: str) -> str:
     """A text without what people vary: case, and the marks between words."""
-    return re.sub(r"[\s_\-/.,;:&+'’()]+", " ", text.casefold()).strip()
+    return re.sub(BETWEEN_WORDS, " ", text.casefold()).strip()
 
 
 _SIDES = {"L": ("near", "nearside", "left", "n", "l"), "R": ("off", "offside", "right", "o", "r")}

@@ -9,6 +9,7 @@ from pipelines.intake.rules import Rule, doubts_of, rules_of
 from pipelines.intake.saying import quoted, sentence, unreadable
 from pipelines.intake.sheet import EXPORT, FOLDED, PLACED, RAGGED, SEVERAL
 from pipelines.intake.spellings.days import OLDEST_RECORD_YEARS
+from pipelines.intake.spellings.stand_ins import says_no_name
 
 DATED = {"visits": "visit_date", "losses": "found_off", "changes": "changed_on"}
 TOLD_WRONG = "told_wrong"
@@ -160,16 +161,19 @@ def one_name_two_yards(rows: Rows, moved: pl.Series) -> list[pl.DataFrame]:
 
 
 def taken_as_other(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
-    """Horses whose discipline is no word of the list are taken as other, and said so."""
-    odd = rows.unread.get("discipline")
+    """Horses whose discipline is no word of the list are taken as other, and said so; a ditto mark is no word."""
+    unread = dict(rows.unread)
+    odd = unread.pop("discipline", None)
     if odd is None:
         return rows, []
+    no_word = odd & rows.texts.select(says_no_name("discipline").fill_null(False)).to_series()
+    odd &= ~no_word
+    unread |= {"discipline": no_word} if no_word.any() else {}
     says = sentence('discipline says "{}", which is not in the list: taken as other', "discipline")
     blank = odd & (rows.texts["discipline"].str.strip_chars().fill_null("") == "")
     lines = [found(rows, odd & ~blank, "taken_as_other", "discipline", pl.col("discipline"), says)]
     elsewhere = pl.lit("discipline is told in other rows alone, and in no word of the list: taken as other")
     lines += [found(rows, blank, TOLD_WRONG, "discipline", pl.lit(None), elsewhere)] if blank.any() else []
     other = pl.select(pl.when(odd).then(pl.lit("other")).otherwise(rows.typed["discipline"])).to_series()
-    unread = {name: mask for name, mask in rows.unread.items() if name != "discipline"}
     typed = rows.typed.with_columns(other.alias("discipline"))
     return Rows(rows.name, rows.texts, typed, unread, rows.whys, rows.doubts), lines

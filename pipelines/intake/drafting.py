@@ -4,12 +4,13 @@ from collections.abc import Iterable, Iterator
 
 import polars as pl
 
-from pipelines.intake.own_words import is_own_word, nearest_word, quoted
+from pipelines.intake.own_words import is_own_word, nearest_word, quoted, teachable
 from pipelines.intake.practice import COLUMNS, Practice
 from pipelines.intake.told import Told
 from pipelines.intake.toml_lines import PART
 from schemas.fields import Meaning
 from schemas.synonyms import plain
+from schemas.words import FEET
 
 EMPTY = """\
 # How this practice writes its records. Lines that start with # do nothing: take the mark away to use them.
@@ -68,12 +69,15 @@ def _words(findings: pl.DataFrame) -> Iterator[tuple[str, list[str]]]:
     unknown = findings.filter(is_own_word() & pl.col("value").is_not_null())
     unknown = unknown.select("column_name", pl.col("value").str.strip_chars()).unique(maintain_order=True)
     for (column,), rows in unknown.group_by("column_name", maintain_order=True):
-        one_of = [f"# one of: {', '.join(_allowed(COLUMNS[column]))}"]
-        taught = [f'# "{quoted(word)}" = "{nearest_word(column, word) or ""}"' for word in rows["value"]]
-        yield f"words.{column}", [*one_of, *taught]
+        own = [word for word in rows["value"] if teachable(column, word)]
+        if own:
+            taught = [f'# "{quoted(word)}" = "{nearest_word(column, word) or ""}"' for word in own]
+            yield f"words.{column}", [f"# one of: {', '.join(_allowed(column, COLUMNS[column]))}", *taught]
 
 
-def _allowed(meaning: Meaning) -> tuple[str, ...]:
+def _allowed(column: str, meaning: Meaning) -> tuple[str, ...]:
+    if column == "foot":
+        return FEET
     if meaning.kind == "yes_no":
         return "yes", "no"
     if meaning.kind == "integer" and meaning.low is not None and meaning.high is not None:

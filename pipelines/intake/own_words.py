@@ -1,13 +1,16 @@
 """Reasons in the words of the person who has to mend the row: their own header, the foot, and how to teach a word."""
 
+import re
 from collections.abc import Iterable
 from difflib import get_close_matches
 
 import polars as pl
 
+from pipelines.intake.spellings.reading import too_little_said
 from pipelines.intake.told import Told
+from schemas import words
 from schemas.fields import MEANINGS
-from schemas.synonyms import lookup, plain
+from schemas.synonyms import TOO_LITTLE_SAID, lookup, plain
 
 NOT_KNOWN = ("not_in_list", "taken_as_other")
 """Rules that a word of the practice's own broke: a layout file can teach it."""
@@ -19,6 +22,7 @@ FILL_IN = {"integer": "its number", "yes_no": "yes or no"}
 LONGEST_WORD = 40
 MOST_COMPARED = 500
 NEAR = 0.75
+CHOICE = re.compile(r"/|\bor\b", re.I)
 FOOT = "@foot"
 
 
@@ -78,8 +82,8 @@ def is_own_word() -> pl.Expr:
 def _with_lessons(findings: pl.DataFrame) -> pl.DataFrame:
     """The way out by a layout file behind each reason that is about a word."""
     findings = findings.with_columns(is_own_word().alias("@own"))
-    words = findings.filter("@own").select("column_name", "value").unique(maintain_order=True)
-    taught = [(column, value, _taught(column, value, at)) for at, (column, value) in enumerate(words.rows())]
+    said = findings.filter("@own").select("column_name", "value").unique(maintain_order=True)
+    taught = [(column, value, _taught(column, value, at)) for at, (column, value) in enumerate(said.rows())]
     schema = {"column_name": pl.String, "value": pl.String, "@taught": pl.String}
     lessons = pl.DataFrame(taught, schema=schema, orient="row")
     joined = findings.join(lessons, on=["column_name", "value"], how="left", maintain_order="left")
@@ -92,21 +96,47 @@ def _with_lessons(findings: pl.DataFrame) -> pl.DataFrame:
 def _taught(column: str, value: str, at: int) -> str | None:
     if len(value.strip()) > LONGEST_WORD:
         return None
-    meant = nearest_word(column, value) if at < MOST_COMPARED else None
     meaning = MEANINGS[column]
+    if not teachable(column, value):
+        why = too_little_said(value.strip(), column, meaning.words) if column == "discipline" else None
+        return why and f"; {why}"
+    meant = nearest_word(column, value) if at < MOST_COMPARED else None
     own = f'under [words.{column}]: "{quoted(value.strip())}" = '
     if column == "discipline" and meant is None:
         return f'; a layout file can teach it, {own}"other", or the one it is'
     return f'; or teach it in a layout file, {own}"{meant or FILL_IN.get(meaning.kind, "one of them")}"'
 
 
+def teachable(column: str, said: str) -> bool:
+    """Whether one declared word can stand for this text wherever it is written.
+
+    Not where it could mean two things or several feet, or is misspelt for such a word; nor where two words stand in it
+    as a choice, "on/off", or it is in doubt itself, "reset?".
+    """
+    vocabulary = MEANINGS[column].words
+    if too_little_said(said.strip(), column, vocabulary) or "?" in said:
+        return False
+    known, doubtful = lookup(column, vocabulary) | _yes_or_no(column), TOO_LITTLE_SAID.get(column, {})
+    chosen = {known.get(plain(part)) for part in CHOICE.split(said)} - {None}
+    near = get_close_matches(plain(said), known.keys() | doubtful.keys(), 1, NEAR) if doubtful else []
+    return len(chosen) < 2 and (not near or near[0] in known)
+
+
 def nearest_word(column: str, said: str) -> str | None:
-    """The declared word that a misspelt one is most likely meant for; None where none is near."""
+    """The declared word that a misspelt one is most likely meant for; None where none is near, or two stand in it."""
     if not MEANINGS[column].words:
         return None
     known = lookup(column, MEANINGS[column].words)
+    if len({known[part] for part in plain(said).split() if part in known}) > 1:
+        return None
     near = get_close_matches(plain(said), known, 1, NEAR)
     return known[near[0]] if near else None
+
+
+def _yes_or_no(column: str) -> dict[str, str]:
+    if MEANINGS[column].kind != "yes_no":
+        return {}
+    return dict.fromkeys(words.YES, "yes") | dict.fromkeys(words.NO, "no")
 
 
 def quoted(text: str) -> str:

@@ -5,7 +5,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from pipelines.intake.spellings.several_feet import several_feet
 from pipelines.intake.spellings.special import SPECIAL
+from pipelines.intake.spellings.stand_ins import stands_in
 from pipelines.intake.toml_lines import line_of
 from schemas.exports import EXPORT_TABLES
 from schemas.fields import Meaning
@@ -113,13 +115,16 @@ class _Checked:
         return self.column(column, "headers", about)
 
     def words(self, column: str, own: Any) -> dict[str, str]:
-        allowed = COLUMNS[column].words
+        allowed = FEET if column == "foot" else COLUMNS[column].words
         if not isinstance(own, dict):
             needs = f'[words.{column}] needs lines like: "your word" = "{(allowed or ("word",))[0]}"'
             self.refuse("words", column, needs)
         if COLUMNS[column].kind == "text" and column not in SPECIAL:
             self.refuse("words", column, f"{column} is free text and stays as it is written: no words for it here")
         for word, meant in own.items():
+            not_one = stands_in(word.strip(), column) or (several_feet(word) if column == "foot" else None)
+            if not_one:
+                self.refuse(f"words.{column}", word, f'"{word}" is no word for one {column}: {not_one}')
             if allowed and meant not in allowed:
                 use = ", ".join(allowed)
                 self.refuse(f"words.{column}", word, f'"{meant}" is no word for {column}: use one of {use}')

@@ -6,6 +6,7 @@ from schemas.fields import Meaning
 
 UNITS = {"deg": " degrees", "min": " minutes", "mm": " mm", "kg": " kg", "km": " km", "weeks": " weeks"}
 KINDS = {
+    "text": "a name",
     "integer": "a whole number",
     "number": "a number",
     "date": "a day of the calendar",

@@ -8,6 +8,7 @@ import polars as pl
 from pipelines.intake.sheet import FILE
 from pipelines.intake.spellings import Habits, Reading, read
 from pipelines.intake.spellings.special import SPECIAL
+from pipelines.intake.spellings.stand_ins import says_no_name
 from pipelines.intake.units import in_other_money, without_unit
 from schemas.base import Table
 from schemas.fields import Meaning
@@ -67,7 +68,9 @@ def read_cells(
     typed = texts.select(_declared(name, meanings[name], habits) for name in present)
     unread, whys, doubts, changes = {}, {}, {}, []
     for name in present:
-        if _is_free_text(name, meanings[name]) or typed[name].null_count() == texts[name].null_count():
+        if typed[name].null_count() == texts[name].null_count():
+            continue
+        if _is_free_text(name, meanings[name]) and not texts.select(says_no_name(name).any()).item():
             continue
         texts, readings = _column(texts, typed[name], name, meanings[name], how)
         typed = typed.with_columns(readings.column)
@@ -111,7 +114,7 @@ def _as_declared(name: str, meaning: Meaning) -> pl.Expr:
     if name in SPECIAL:
         return pl.when(text.str.contains(meaning.pattern.replace("(\\.[0-3])?", "\\.[0-3]"))).then(text).alias(name)
     written = text.str.strip_chars()
-    return pl.when(written != "").then(written).alias(name)
+    return pl.when((written != "") & ~says_no_name(name)).then(written).alias(name)
 
 
 @dataclass(frozen=True)

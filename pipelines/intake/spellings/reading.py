@@ -7,7 +7,9 @@ from pipelines.intake.spellings.days import read_day
 from pipelines.intake.spellings.no_unit import MARK, OTHER_MONEY, read_without_unit
 from pipelines.intake.spellings.numbers import read_number, read_whole
 from pipelines.intake.spellings.said import Habits, Reading
+from pipelines.intake.spellings.several_feet import several_feet
 from pipelines.intake.spellings.special import SPECIAL
+from pipelines.intake.spellings.stand_ins import may_be_its_name, stands_in
 from schemas import words
 from schemas.fields import Meaning
 from schemas.synonyms import HAS_NONE, NOT_FILLED_IN, TOO_LITTLE_SAID, lookup, plain
@@ -33,9 +35,12 @@ def read(text: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
     own = habits.words.get(column, {}).get(plain(cell))
     if own is not None:
         cell = own
-    too_little = TOO_LITTLE_SAID.get(column, {}).get(plain(cell))
-    if too_little and plain(cell) not in _words_of(column, meaning.words):
+    too_little = too_little_said(cell, column, meaning.words)
+    if too_little:
         return Reading(None, why=too_little)
+    if meaning.kind == "text" and column not in SPECIAL:
+        doubt = f'{column} says "{cell}": if that stands for the row above, write its name; else the row is kept'
+        return Reading(cell, doubt=doubt if may_be_its_name(cell, column) else None)
     without_unit = MARK.fullmatch(cell) if meaning.kind == "number" else None
     if without_unit:
         return read_without_unit(without_unit, column, meaning, habits, _in_its_way)
@@ -43,6 +48,14 @@ def read(text: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
     if other_money:
         return Reading(None, why=f"two kinds of money in one column: write it in {other_money['money']}")
     return _in_its_way(cell, column, meaning, habits)
+
+
+def too_little_said(cell: str, column: str, vocabulary: tuple[str, ...]) -> str | None:
+    """What to write instead of a cell that could mean two things, several feet, or nothing of its own; else None."""
+    if plain(cell) in _words_of(column, vocabulary):
+        return None
+    known = TOO_LITTLE_SAID.get(column, {}).get(plain(cell)) or stands_in(cell, column)
+    return known or (several_feet(cell) if column == "foot" else None)
 
 
 def _in_its_way(cell: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
