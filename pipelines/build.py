@@ -79,7 +79,8 @@ class Settings:
 class Outcome:
     """What a run did. counts: `ledger.LoadTables` of this load, empty where nothing was taken in.
 
-    taken, changes: how each sheet was understood and what was changed on the way in, as in `Records`.
+    taken, changes, habits: how each sheet was understood, what was changed on the way in and how each source writes
+    its days, as in `Records`.
     """
 
     as_of: date
@@ -89,6 +90,7 @@ class Outcome:
     pages: tuple[Path, ...] = ()
     taken: tuple[Any, ...] = ()
     changes: pl.DataFrame = field(default_factory=pl.DataFrame)
+    habits: dict[str, Any] = field(default_factory=dict)
 
     @property
     def rows_set_aside(self) -> int:
@@ -143,7 +145,8 @@ def _take(exports: Sequence[Path], store: Store, settings: Settings, step: Step)
     _derive(store, records.as_of, settings, step)
     counts = store.finish_load(_now())
     warnings = store.latest_warnings()
-    return Outcome(records.as_of, counts, records.set_aside, warnings, (), records.taken, records.changes)
+    read = records.taken, records.changes, records.habits
+    return Outcome(records.as_of, counts, records.set_aside, warnings, (), *read)
 
 
 def _as_it_stands(store: Store, settings: Settings, step: Step) -> Outcome:

@@ -95,11 +95,10 @@ def check(
         mending.write_outline(exports, write_layout, layout)
         raise Problem(f"{problem}; a draft to complete was written to {write_layout}") from problem
     if report is not None:
-        mending.write_report(outcome.set_aside, report, exports, outcome.warnings)
+        mending.write_report(outcome.set_aside, report, exports, outcome.warnings, outcome.habits)
     if write_layout is not None:
         mending.write_layout(outcome, write_layout, layout)
-    reading = (("--dates", dates), ("--layout", layout), ("--as-of", as_of))
-    again = tuple((option, str(value)) for option, value in reading if value is not None)
+    again = _reading(dates, layout, as_of)
     telling.tell_check(outcome, sys.stdout, Checked(exports, store, again, report, write_layout))
     return SET_ASIDE if outcome.rows_set_aside else DONE
 
@@ -122,7 +121,8 @@ def publish(
     """Take visit records in, analyse them and write the pages. Without EXPORT the store is published again."""
     settings = _settings(as_of, season, hemisphere, follow_up_days, dates, layout)
     settings = replace(settings, handedness=not no_handedness, day_load=day_load)
-    return _told(_publish(exports or [], store, site, settings, flow), site)
+    outcome = _publish(exports or [], store, site, settings, flow)
+    return _told(outcome, site, exports, store, _reading(dates, layout, as_of))
 
 
 @app.command()
@@ -181,10 +181,24 @@ def _publish(exports: list[Path], store: Path | None, site: Path, settings: Any,
         return build_publish(exports, store, site, settings, step)
 
 
-def _told(outcome: Any, site: Path) -> int:
-    from pipelines import telling
+def _reading(dates: str | None, layout: Path | None, as_of: str | None) -> tuple[tuple[str, str], ...]:
+    """The options without which the same files are not read the same again."""
+    reading = (("--dates", dates), ("--layout", layout), ("--as-of", as_of))
+    return tuple((option, str(value)) for option, value in reading if value is not None)
 
-    telling.tell_publish(outcome, site, sys.stdout)
+
+def _told(
+    outcome: Any,
+    site: Path,
+    exports: list[Path] | None = None,
+    store: Path | None = None,
+    reading: tuple[tuple[str, str], ...] = (),
+) -> int:
+    from pipelines import telling
+    from pipelines.next_steps import Checked
+
+    asked = Checked(exports, store, reading) if exports else None
+    telling.tell_publish(outcome, site, sys.stdout, asked)
     return SET_ASIDE if outcome.rows_set_aside else DONE
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain, count
 from pathlib import Path
 from shlex import quote
 
@@ -30,6 +31,11 @@ class Checked:
         return " ".join(["shoeing", name, *(quote(str(word)) for word in [*paths, *words])])
 
 
+def why_aside(asked: Checked) -> str:
+    """The command that says, after a publish, which rows were set aside or doubted, and why."""
+    return asked.command("check", asked.exports, *_own_store(asked))
+
+
 def next_steps(asked: Checked, aside: int, doubts: int) -> Iterator[str]:
     """Lines that say what was written and what comes next. aside, doubts: rows set aside, and rows to look at."""
     places = (("--store", asked.store or STORE), ("--site", SITE))
@@ -43,13 +49,20 @@ def next_steps(asked: Checked, aside: int, doubts: int) -> Iterator[str]:
         yield f"Written: {asked.report}. No row is set aside: there is nothing to mend in it."
     elif aside or doubts:
         yield "All of them, row by row" + (", to be mended in a spreadsheet and sent in again:" if aside else ":")
-        yield f"  {asked.command('check', asked.exports, *_own_store(asked), ('--report', REPORT))}"
+        report = free_name(REPORT, asked.exports)
+        yield f"  {asked.command('check', asked.exports, *_own_store(asked), ('--report', report))}"
     if asked.draft is not None:
         yield f"Written: {asked.draft}, a draft of a layout file."
         yield "Next: complete it in a text editor, then see what it changes:"
         others = tuple(option for option in asked.reading if option[0] != "--layout")
         asked = Checked(asked.exports, asked.store, (*others, ("--layout", str(asked.draft))))
         yield f"  {asked.command('check', asked.exports, *_own_store(asked))}"
+
+
+def free_name(path: Path, exports: Sequence[Path] = ()) -> Path:
+    """This path, or the first of path-2, path-3 … that is no file yet, nor one of the exports."""
+    others = (path.with_stem(f"{path.stem}-{number}") for number in count(2))
+    return next(name for name in chain([path], others) if not name.exists() and name not in exports)
 
 
 def _own_store(asked: Checked) -> tuple[tuple[str, Path], ...]:

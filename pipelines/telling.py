@@ -7,7 +7,7 @@ from typing import TextIO
 import polars as pl
 
 from pipelines.build import Outcome
-from pipelines.next_steps import Checked, next_steps
+from pipelines.next_steps import Checked, next_steps, why_aside
 from pipelines.telling_findings import many, rows_of, summed_up
 
 MOST_UNREAD = 8
@@ -16,15 +16,17 @@ NOT_MET = ("header_not_found", "word_not_found", "column_not_found", "horse_not_
 """Rules of a layout file's own entries: each is told by itself."""
 
 
-def tell_publish(outcome: Outcome, site: Path, out: TextIO) -> None:
-    """Say what a run took in, and where the pages are."""
+def tell_publish(outcome: Outcome, site: Path, out: TextIO, asked: Checked | None = None) -> None:
+    """Say what a run took in, and where the pages are. asked: what it was to read; None where no files were named."""
     out.write(_account(outcome))
     out.write(f"Read as of {outcome.as_of}. {len(outcome.pages)} pages written; open {site / 'index.html'}\n")
+    if asked is None:
+        return
     if outcome.rows_set_aside:
-        out.write("`shoeing check` with the same files says which rows were set aside, and why.\n")
+        out.write(f"Which rows were set aside, and why:\n  {why_aside(asked)}\n")
     elif outcome.warnings.height:
         doubts = many(outcome.warnings.height, "doubt")
-        out.write(f"{doubts}: `shoeing check` with the same files names what to look at and what was left unread.\n")
+        out.write(f"{doubts}. What to look at, and what was left unread:\n  {why_aside(asked)}\n")
 
 
 def tell_check(outcome: Outcome, out: TextIO, asked: Checked) -> None:

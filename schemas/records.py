@@ -35,7 +35,7 @@ class Records:
     superseded: of several exports taken together, the rows of an earlier one that a later one says otherwise, in
     order of arrival, as in tables; counted in collapsed.
     taken: how each sheet was understood (`line()` says it). changes: what was changed on the way in: table_name,
-    column_name, change, cells, and an example (found, taken).
+    column_name, change, cells, and an example (found, taken). habits: how each source writes its days, by its name.
     """
 
     as_of: date
@@ -48,6 +48,7 @@ class Records:
     superseded: dict[str, pl.DataFrame] = field(default_factory=dict)
     taken: tuple = ()
     changes: pl.DataFrame = field(default_factory=pl.DataFrame)
+    habits: dict = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

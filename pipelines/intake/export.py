@@ -96,7 +96,8 @@ def read_export(
     settled["horses"] = [*settled["horses"], *later]
     unread = [*_unread(laid, left), *unmet(practice, sheets, laid.tables, known.horse_ids)]
     records = _records(rows, verdict, doubts, settled, unread, _files(files, laid), headers_of(laid.taken))
-    return replace(records, taken=tuple(laid.taken), changes=_changes(read))
+    by_source = {sheet.source: by_file[sheet.file] for sheet in sheets if sheet.file in by_file}
+    return replace(records, taken=tuple(laid.taken), changes=_changes(read), habits=by_source)
 
 
 def outline(paths: Sequence[Path]) -> list[Told]:

@@ -17,6 +17,8 @@ TABLE_HEADER = "table"
 """Header of the first column of such a report: the table a row belongs to."""
 REASONS_HEADER = "set aside because"
 """Header of the last column of a report of rows set aside; left out on the way in."""
+ORIGIN_HEADER = "row of your records"
+"""Header of the column before it: the file and row that each row of a report stood in; left out on the way in too."""
 DOUBTS_HEADER = "accepted but look at"
 """Header of a report's sheet of doubts about rows that were accepted: nothing in it is a record."""
 
@@ -66,7 +68,7 @@ def _names() -> dict[str, tuple[Meant, ...]]:
 def meanings_of(header: str) -> tuple[Meant, ...]:
     """Every column a header may mean, closest first."""
     said = normal(header)
-    if not said or said == REASONS_HEADER:
+    if not said or said in (REASONS_HEADER, ORIGIN_HEADER):
         return ()
     alone = _names().get(said) or _names().get(UNIT_WORDS.sub("", said)) or ()
     return tuple(sorted(alone or _of_a_group(said), key=lambda meant: meant.rank))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import polars as pl
 
 from pipelines.intake.folding import OWN_KEY, folded
-from pipelines.intake.headers import REASONS_HEADER, Meant, normal
+from pipelines.intake.headers import ORIGIN_HEADER, REASONS_HEADER, Meant, normal
 from pipelines.intake.roles import Role, refuse_lacking, role_of
 from pipelines.intake.sheet import BEYOND, EXPORT, FILE, HIDDEN, RAGGED, ROW, SOURCE, SURPLUS, TOLD_ON, Sheet, cell
 from pipelines.intake.told import MOST_NAMED, Told
@@ -166,8 +166,8 @@ def _own_name(header: list[str], at: int, used: set[str]) -> str:
 
 
 def _means_nothing(sheet: Sheet, at: int) -> bool:
-    """A column without a cell, or with the reasons of an earlier report of rows set aside."""
-    return _blank(sheet.cells[cell(at)]) or normal(sheet.header[at]) == REASONS_HEADER
+    """A column without a cell, or with the places or reasons of an earlier report of rows set aside."""
+    return _blank(sheet.cells[cell(at)]) or normal(sheet.header[at]) in (REASONS_HEADER, ORIGIN_HEADER)
 
 
 def _blank(column: pl.Series) -> bool:
