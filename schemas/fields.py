@@ -401,7 +401,22 @@ RESULTS = {
     "sd_between_feet": _number("Standard deviation between feet of their own weekly change.", "deg/week", 0),
     "sd_start": _number("Standard deviation between feet of the angle at the start.", "deg", 0),
     "sd_slope": _number("Standard deviation between feet of the yearly change.", "deg/year", 0),
-    "residual_sd_deg": _number("Standard deviation of one reading about its foot's own line.", "deg", 0),
+    "residual_sd_deg": _number(
+        "Standard deviation about the foot's own line: in angle_drift of one change, which holds the error of two "
+        "readings; elsewhere of one reading, which holds trimming too and, on arrival, growth.",
+        "deg",
+        0,
+    ),
+    "error_sd_deg": _number(
+        "Error of one reading, as a standard deviation: that of changes from leaving to the next arrival about the "
+        "foot's own growth, shod and bare apart, over √2.",
+        "deg",
+        0,
+    ),
+    "shod_or_bare": _word("How the foot grew over its pairs of visits.", ("shod", "bare", "both")),
+    "peers_deg_per_week": _limit(
+        "Mean change of the angle a week of its peers, shod or bare as the foot was.", "deg/week"
+    ),
     "leaving_trend_deg_per_year": _limit("This foot's yearly change of the angle it leaves with.", "deg/year"),
     "leaving_trend_low": _limit("Lower 95 % limit of leaving_trend_deg_per_year.", "deg/year"),
     "leaving_trend_high": _limit("Upper 95 % limit of leaving_trend_deg_per_year.", "deg/year"),
@@ -458,12 +473,23 @@ RESULTS = {
         ("arrival", "leaving", "growth"),
     ),
     "angles_read": _count("Angles read."),
-    "smallest_change_deg": _number("Smallest real change of one foot: 1.96·√2·residual_sd_deg.", "deg", 0),
+    "smallest_change_deg": _number(
+        "Smallest real change of one foot: 1.96·√2·error_sd_deg; between two arrivals more, by what is not known of "
+        "the growth before each.",
+        "deg",
+        0,
+    ),
+    "growth_deg": _limit(
+        "What of the change between two arrivals growth explains: weeks grown before each, by the foot's own change a "
+        "week, shod or bare. 0 at other stages.",
+        "deg",
+    ),
     "changes": _count("Pairs of consecutive readings at this stage."),
-    "changes_beyond": _count("Of those, changes larger, either way, than smallest_change_deg."),
+    "changes_judged": _count("Of those, changes of which it is known what growth explains."),
+    "changes_beyond": _count("Of those judged, changes that are larger, growth taken away, than smallest_change_deg."),
     "hand_changed": _yes("Whether two farriers saw the foot, one at either reading; blank where that is not known."),
     "other_farrier": _count(
-        "Of those, changes between readings of two farriers: the hand may have changed, not the foot."
+        "Of changes, those between readings of two farriers: the hand may have changed, not the foot."
     ),
     "change_deg": _number("Later minus earlier angle.", "deg"),
     "compared": _word(

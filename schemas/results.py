@@ -334,11 +334,14 @@ class AngleDrift(Table):
 
     dimension: pl.String = column("dimension", required=True)
     level: pl.String = column("level", required=True)
+    horses: pl.Int64 = column("horses", required=True)
     feet: pl.Int64 = column("feet", required=True)
     steps: pl.Int64 = column("steps", required=True)
     deg_per_week: pl.Float64 = column("deg_per_week")
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")
+    low_by_horse: pl.Float64 = column("low_by_horse")
+    high_by_horse: pl.Float64 = column("high_by_horse")
     sd_between_feet: pl.Float64 = column("sd_between_feet")
     residual_sd_deg: pl.Float64 = column("residual_sd_deg")
     note: pl.String = column("note")
@@ -355,9 +358,11 @@ class HorseAngleDrift(Table):
     horse_id: pl.String = column("horse_id", required=True)
     foot: pl.String = column("foot", required=True)
     steps: pl.Int64 = column("steps", required=True)
+    shod_or_bare: pl.String = column("shod_or_bare", required=True)
     deg_per_week: pl.Float64 = column("deg_per_week")
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")
+    peers_deg_per_week: pl.Float64 = column("peers_deg_per_week")
     leaving_trend_deg_per_year: pl.Float64 = column("leaving_trend_deg_per_year")
     leaving_trend_low: pl.Float64 = column("leaving_trend_low")
     leaving_trend_high: pl.Float64 = column("leaving_trend_high")
@@ -374,6 +379,7 @@ class AngleTrend(Table):
 
     dimension: pl.String = column("dimension", required=True)
     level: pl.String = column("level", required=True)
+    horses: pl.Int64 = column("horses", required=True)
     feet: pl.Int64 = column("feet", required=True)
     visits: pl.Int64 = column("visits", required=True)
     deg_per_year: pl.Float64 = column("deg_per_year")
@@ -450,9 +456,11 @@ class AnglePrecision(Table):
     angle_at: pl.String = column("angle_at", required=True)
     feet: pl.Int64 = column("feet", required=True)
     angles_read: pl.Int64 = column("angles_read", required=True)
-    residual_sd_deg: pl.Float64 = column("residual_sd_deg")
+    error_sd_deg: pl.Float64 = column("error_sd_deg")
     smallest_change_deg: pl.Float64 = column("smallest_change_deg")
+    residual_sd_deg: pl.Float64 = column("residual_sd_deg")
     changes: pl.Int64 = column("changes", required=True)
+    changes_judged: pl.Int64 = column("changes_judged")
     changes_beyond: pl.Int64 = column("changes_beyond")
     other_farrier: pl.Int64 = column("other_farrier", required=True)
     note: pl.String = column("note")
@@ -464,7 +472,7 @@ class AnglePrecision(Table):
 
 
 class AngleChanges(Table):
-    """One row is the latest change of angle of one foot at one stage, where it is larger than error explains."""
+    """One row is the latest change of angle of one foot at one stage, where error and growth do not explain it."""
 
     horse_id: pl.String = column("horse_id", required=True)
     horse_name: pl.String = column("horse_name", required=True)
@@ -473,6 +481,7 @@ class AngleChanges(Table):
     from_date: pl.Date = column("from_date", required=True)
     to_date: pl.Date = column("to_date", required=True)
     change_deg: pl.Float64 = column("change_deg", required=True)
+    growth_deg: pl.Float64 = column("growth_deg", required=True)
     smallest_change_deg: pl.Float64 = column("smallest_change_deg", required=True)
     hand_changed: pl.Boolean = column("hand_changed")
 

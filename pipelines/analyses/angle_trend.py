@@ -14,6 +14,7 @@ ENOUGH_VISITS = 3
 ENOUGH_FOLLOWED = 3
 ENOUGH_HORSES = 5
 DAYS_A_YEAR = 365.25
+FEW_HORSES = f"fewer than {ENOUGH_HORSES} horses: no range is told"
 EDGE = "feet differ by less than can be told apart: their spread is at its edge"
 
 _LEFT = """(
@@ -51,8 +52,9 @@ select horse_id, foot, {yes_or_no("shod")} as shod, {line_sums("", "angle")}
 from {_timed("horse_id, foot, shod")} group by all
 """,
     "toes": f"""
-select horse_id, foot, discipline, "end", {line_sums("", "angle")}, {line_sums("toe_", "toe")}
-from {_timed("horse_id, foot", "toe is not null")} group by all
+select horse_id, foot, {yes_or_no("shod")} as shod, discipline, "end", {line_sums("", "angle")},
+       {line_sums("toe_", "toe")}
+from {_timed("horse_id, foot, shod", "toe is not null")} group by all
 """,
 }
 
@@ -78,18 +80,41 @@ def angle_trend(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
 
 def foot_trends(feet: pl.DataFrame, prefix: str = "") -> pl.DataFrame:
-    """Each foot's own yearly change, drawn to that of all feet, with its limits: horse_id, foot, slope, low, high.
+    """Each foot's own yearly change, drawn to that of its peers, with its limits: horse_id, foot, slope, low, high.
 
-    feet: the counts `feet` or `toes`; prefix: `toe_` for the toe of the latter. Feet with fewer than 3 readings have
-    none, nor has any where no line can be fitted to all together.
+    feet: the counts `shod` or `toes`; prefix: `toe_` for the toe of the latter. Peers are shod feet or bare ones; a
+    foot that was both has a line of each, and the mean of their slopes by how much each line tells (Σt² about its
+    middle). Feet with fewer than 3 readings have none, nor have those whose peers no line can be fitted to.
     """
-    feet = feet.sort("horse_id", "foot")
+    parts = feet.sort("shod", "horse_id", "foot").partition_by("shod", maintain_order=True)
+    lines = [line for line in (_own_lines(part, prefix) for part in parts) if line is not None]
+    if not lines:
+        return feet.select("horse_id", "foot").clear().with_columns(slope=0.0, low=0.0, high=0.0)
+    part = pl.col("told") / pl.col("told").sum()
+    own = (
+        pl.concat(lines)
+        .filter(pl.col("told") > 0)
+        .group_by("horse_id", "foot", maintain_order=True)
+        .agg(
+            pl.col("n").sum(), slope=(part * pl.col("slope")).sum(), error=((part * pl.col("error")) ** 2).sum().sqrt()
+        )
+    )
+    half = Z95 * pl.col("error")
+    limits = own.filter(pl.col("n") >= ENOUGH_VISITS).with_columns(
+        low=pl.col("slope") - half, high=pl.col("slope") + half
+    )
+    return limits.select("horse_id", "foot", "slope", "low", "high").sort("horse_id", "foot")
+
+
+def _own_lines(feet: pl.DataFrame, prefix: str) -> pl.DataFrame | None:
+    """The lines of feet that are peers, each drawn to that of all; None where no line can be fitted to them."""
     fit = _fit(feet, prefix)
     if isinstance(fit, str):
-        return feet.select("horse_id", "foot").clear().with_columns(slope=0.0, low=0.0, high=0.0)
-    slope, error = unit_slopes(_units(feet, prefix), fit)
-    own = feet.with_columns(slope=slope, low=slope - Z95 * error, high=slope + Z95 * error)
-    return own.filter(pl.col("n") >= ENOUGH_VISITS).select("horse_id", "foot", "slope", "low", "high")
+        return None
+    units = _units(feet, prefix)
+    slope, error = unit_slopes(units, fit)
+    told = np.maximum(units.tt - units.t**2 / units.n, 0.0)
+    return feet.select("horse_id", "foot", n=prefix + "n").with_columns(slope=slope, error=error, told=told)
 
 
 def _units(feet: pl.DataFrame, prefix: str = "") -> LineSums:
@@ -106,7 +131,13 @@ def _fit(feet: pl.DataFrame, prefix: str = "") -> Lines | str:
 
 
 def _row(dimension: str, level: str, feet: pl.DataFrame) -> dict:
-    row = {"dimension": dimension, "level": level, "feet": feet.height, "visits": int(feet["n"].sum())}
+    row = {
+        "dimension": dimension,
+        "level": level,
+        "horses": feet["horse_id"].n_unique(),
+        "feet": feet.height,
+        "visits": int(feet["n"].sum()),
+    }
     fit = _fit(feet)
     if isinstance(fit, str):
         return row | {"note": fit}
@@ -121,13 +152,22 @@ def _row(dimension: str, level: str, feet: pl.DataFrame) -> dict:
         "sd_start": sd_start,
         "sd_slope": sd_slope,
         "residual_sd_deg": fit.sd_residual,
-        "note": EDGE if fit.at_edge else None,
+        "note": "; ".join(_weak(fit, by_horse)) or None,
     }
+
+
+def _weak(fit: Lines, by_horse: float | None) -> list[str]:
+    return [EDGE] * fit.at_edge + [FEW_HORSES] * (by_horse is None)
+
+
+def horse_numbers(feet: pl.DataFrame) -> np.ndarray:
+    """The horse of each foot as a whole number from 0."""
+    return feet["horse_id"].rank("dense").to_numpy().astype(np.int64) - 1
 
 
 def _error_by_horse(feet: pl.DataFrame, fit: Lines) -> float | None:
     """None below 5 horses: a sandwich of so few is much too narrow."""
-    horses = feet["horse_id"].rank("dense").to_numpy().astype(np.int64) - 1
+    horses = horse_numbers(feet)
     return clustered_slope_error(_units(feet), fit, horses) if horses.max() + 1 >= ENOUGH_HORSES else None
 
 
@@ -135,7 +175,8 @@ def _toe_directions(toes: pl.DataFrame) -> pl.DataFrame:
     """Of the feet with 3 readings of both, those whose angle goes down while the toe grows, by level."""
     angle, toe = foot_trends(toes), foot_trends(toes, "toe_")
     both = angle.join(toe, on=["horse_id", "foot"], suffix="_toe", validate="1:1")
-    feet = both.join(toes, on=["horse_id", "foot"], validate="1:1").with_columns(
+    whose = toes.select("horse_id", "foot", "discipline", "end").unique()
+    feet = both.join(whose, on=["horse_id", "foot"], validate="1:1").with_columns(
         all=pl.lit("all"),
         lower_longer=(pl.col("slope") < 0) & (pl.col("slope_toe") > 0),
         lower_longer_sure=(pl.col("high") < 0) & (pl.col("low_toe") > 0),

@@ -16,11 +16,14 @@ LEFT, RIGHT, TOP, BOTTOM = 36.0, 12.0, 8.0, 168.0
 
 
 def angle_drift(dimension: str, drawn: list[Row], overall: float | None) -> Chart:
-    """Degrees a week by level in the order given; overall: the drift of all feet, dashed."""
-    rows = [Dot(level_name(dimension, row["level"]), row["deg_per_week"], row["low"], row["high"]) for row in drawn]
+    """Degrees a week by level in the order given, with limits by horse; overall: the drift of all of them, dashed."""
+    rows = [
+        Dot(level_name(dimension, row["level"]), row["deg_per_week"], row["low_by_horse"], row["high_by_horse"])
+        for row in drawn
+    ]
     said = "; ".join(f"{row.label} {figure(row.value, 2)} (likely {span(row.low, row.high, 2)})" for row in rows)
     caption = "Dot: degrees a week; below 0 the angle falls. Line: where the true figure likely lies."
-    caption += "" if overall is None else f" Dashed: all feet, {figure(overall, 2)}."
+    caption += "" if overall is None else f" Dashed: all together, {figure(overall, 2)}."
     return Chart(
         f"drift-{dimension.replace('_', '-')}",
         dots(rows, "degrees a week", overall),
@@ -30,15 +33,15 @@ def angle_drift(dimension: str, drawn: list[Row], overall: float | None) -> Char
 
 
 def feet_by_drift(feet: list[Row]) -> Chart:
-    """How many feet drift by how much: bars a twentieth of a degree wide."""
-    counts = Counter(round(row["deg_per_week"] / BIN) for row in feet)
+    """How many feet drift by how much beside their peers: bars a twentieth of a degree wide."""
+    counts = Counter(round((row["deg_per_week"] - row["peers_deg_per_week"]) / BIN) for row in feet)
     common, most = max(counts.items(), key=lambda item: (item[1], item[0]))
     return Chart(
         "feet-by-drift",
-        _histogram(counts, BIN, "degrees a week", (0.0,)),
-        f"Bars of feet by change a week, {span(min(counts) * BIN, max(counts) * BIN, 2)} degrees; "
+        _histogram(counts, BIN, "degrees a week beside peers", (0.0,)),
+        f"Bars of feet by change a week beside their peers, {span(min(counts) * BIN, max(counts) * BIN, 2)} degrees; "
         f"most, {many(most, 'foot', 'feet')}, at about {figure(common * BIN, 2)}.",
-        "Each bar: how many feet change by about that much a week.",
+        "Each bar: how many feet change by about that much more a week than their peers; below 0 it falls faster.",
     )
 
 

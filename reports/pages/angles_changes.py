@@ -1,13 +1,13 @@
 """The sections on changes of one foot that are larger than the error of reading, and on feet that change for years."""
 
 from reports.page import Numbers, Section, columns
+from reports.pages.angles_beyond import CALL_VET_DEG, growth_part, remains
 from reports.pages.angles_trust import staged
 from reports.pages.horse_names import Herd
 from reports.picking import Results, Row, known, one, rows
 from reports.wording import FOOT_NAMES, day, figure, many, percent, plain, span, whole
 
 MOST_CHANGES = 60  # rows of a table; each horse’s own page has its own
-CALL_VET_DEG = 3.0
 BY_CHANCE = 0.05  # of feet that do not change at most this share has 95 % limits that leave out 0
 
 
@@ -27,21 +27,37 @@ def changes(results: Results) -> Section | None:
         numbers=(_changes_numbers(shown, herd),) if found else (),
         notes=(
             "Each foot’s latest change at one stage, arrival with arrival or leaving with leaving, where it is larger "
-            "than reading alone explains. What a foot does between leaving and arrival is growth and stands apart.",
+            "than error explains. Of two arrivals growth is taken away first: the weeks since the foot was last "
+            "handled before each, by its own change a week, shod or bare. What remains is judged. How the foot was "
+            "trimmed counts in it.",
+            *_unjudged(judged),
             *_left_out(len(found) - len(shown)),
         ),
     )
 
 
 def _changes_answer(judged: list[Row], found: list[Row]) -> str:
-    all_changes, beyond = (sum(row[name] for row in judged) for name in ("changes", "changes_beyond"))
-    if not all_changes:
+    if not sum(row["changes"] for row in judged):
         return "No foot has been read twice at one stage yet."
-    large = sum(abs(row["change_deg"]) > CALL_VET_DEG for row in found)
+    all_changes, beyond = (sum(row[name] for row in judged) for name in ("changes_judged", "changes_beyond"))
+    if not all_changes:
+        return "Of no change is it known what growth explains."
+    large = sum(abs(remains(row)) > CALL_VET_DEG for row in found)
     vet = f" {whole(large)} of them {'is' if large == 1 else 'are'} over 3°, a reason to call the vet." if large else ""
     return (
-        f"Of {many(all_changes, 'change')} on record {whole(beyond)} are larger ({percent(beyond / all_changes)}); "
-        f"were no foot to change, 5% would be. Of the feet’s latest changes {whole(len(found))} are.{vet}"
+        f"Of {many(all_changes, 'change')} that can be judged {whole(beyond)} are larger "
+        f"({percent(beyond / all_changes)}); were no foot to change, 5% would be. Of the feet’s latest changes "
+        f"{whole(len(found))} are.{vet}"
+    )
+
+
+def _unjudged(judged: list[Row]) -> tuple[str, ...]:
+    count = sum(row["changes"] - row["changes_judged"] for row in judged)
+    if not count:
+        return ()
+    return (
+        f"{many(count, 'change')} between arrivals {'is' if count == 1 else 'are'} left out: it is not known when the "
+        "foot was handled before, or how such feet grow.",
     )
 
 
@@ -56,15 +72,19 @@ def _changes_numbers(shown: list[Row], herd: Herd) -> Numbers:
             FOOT_NAMES[row["foot"]],
             plain(row["angle_at"]),
             figure(row["change_deg"]),
+            growth_part(row),
+            figure(remains(row)),
             day(row["from_date"]),
             day(row["to_date"]),
             "Another farrier" if row["hand_changed"] else "",
         )
         for row in shown
     ]
-    heads = columns("Horse", "Foot *", "Read on *", "Change, degrees", "From *", "To *", "Read by *")
+    heads = columns(
+        "Horse", "Foot *", "Read on *", "Change, degrees", "Of it growth", "Remains", "From *", "To *", "Read by *"
+    )
     links = tuple(herd.file(row["horse_id"]) for row in shown)
-    return Numbers("Changes larger than the error of reading, the latest first", heads, lines, links=links)
+    return Numbers("Changes larger than error and growth explain, the latest first", heads, lines, links=links)
 
 
 def growth_changes(results: Results) -> Section | None:
@@ -150,7 +170,8 @@ def leaving_trends(results: Results) -> Section | None:
         _trends_answer(told, found),
         numbers=(_trends_numbers(shown, herd),) if found else (),
         notes=(
-            "A foot’s own trend is drawn toward that of all feet by how few its readings are.",
+            "A foot’s own trend is drawn toward that of its peers, shod with shod and bare with bare, by how few its "
+            "readings are.",
             *(
                 (f"{many(left_out, 'foot', 'feet')} nearer to no change stand on the horses’ own pages.",)
                 if left_out

@@ -48,13 +48,16 @@ def _alone(results: Results, cut_off: float) -> str:
     leaving = one(results, "angle_precision", angle_at="leaving")
     least = leaving["smallest_change_deg"] if leaving else None
     if least is None:
-        return "Two readings differ by themselves: a gap seen at one visit alone says little."
+        return "The error of reading is not known yet: a gap seen at one visit alone may be the reading."
     if least > cut_off:
         return (
-            f"Two readings alone may differ by up to {figure(least)}°, more than the cut-off: a smaller gap at one "
-            "visit says little, a gap at visit after visit does."
+            f"By error of reading alone two feet that are alike differ by up to {figure(least)}° 19 times in 20, more "
+            "than the cut-off: a smaller gap at one visit says little, a gap at visit after visit does."
         )
-    return f"Two readings alone may differ by up to {figure(least)}°: what lies beyond is likely real."
+    return (
+        f"By error of reading alone two feet that are alike differ by up to {figure(least)}° 19 times in 20: a gap "
+        "beyond that is likely real."
+    )
 
 
 def _left_out(count: int) -> tuple[str, ...]:

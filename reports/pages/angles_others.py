@@ -1,8 +1,9 @@
 """What others have measured, beside this practice’s own figures."""
 
 from reports.page import Numbers, Section, columns
+from reports.pages.angles_trend import likely
 from reports.picking import Results, one, rows
-from reports.wording import BLANK, figure, many, percent, span
+from reports.wording import BLANK, figure, many, percent
 
 HEEL = "van Heel 2005 and Moleman 2006, Equine Vet J; quoted in later work, not read in the original"
 UNEVEN = "Wiggers 2015, PLoS ONE 10:e0114836"
@@ -38,8 +39,7 @@ def _drift(results: Results) -> str:
     row = one(results, "angle_drift", dimension="shod", level="yes")
     if row is None or row["deg_per_week"] is None:
         return "too few readings yet"
-    likely = "" if row["low"] is None else f" (likely {span(row['low'], row['high'], 2)})"
-    return f"{figure(row['deg_per_week'], 2)}° a week{likely}, {many(row['steps'], 'pair')} of readings"
+    return f"{figure(row['deg_per_week'], 2)}° a week{likely(row)}, {many(row['steps'], 'pair')} of readings"
 
 
 def _uneven(results: Results) -> str:

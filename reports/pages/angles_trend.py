@@ -8,8 +8,7 @@ from reports.wording import figure, level_name, many, percent, sentence, span, w
 from schemas.words import ENDS
 
 BY_HORSE = (
-    "Ranges take horses as the units where there are enough of them: the feet of one horse are alike, so these are the "
-    "ones to trust. The column Units says which was taken."
+    "Ranges take horses as the units, since the feet of one horse are alike; of fewer than 5 horses none is told."
 )
 TREND = "Leaving is compared with leaving only, foot by foot: what changes here is how feet are left, or what they are."
 
@@ -30,25 +29,23 @@ def trend(results: Results) -> Section:
     )
 
 
-def limits(row: Row) -> tuple[float | None, float | None, str]:
-    """The range to trust, and the units it takes."""
-    if row["low_by_horse"] is not None and row["high_by_horse"] is not None:
-        return row["low_by_horse"], row["high_by_horse"], "horses"
-    return row["low"], row["high"], "feet" if row["low"] is not None else ""
+def limits(row: Row) -> tuple[float | None, float | None]:
+    """The range to trust, horses being the units."""
+    return row["low_by_horse"], row["high_by_horse"]
 
 
-def _likely(row: Row) -> str:
-    low, high, _ = limits(row)
-    return "" if low is None else f" (likely {span(low, high, 2)})"
+def likely(row: Row) -> str:
+    """The range in brackets, or nothing."""
+    return "" if None in limits(row) else f" (likely {span(*limits(row), 2)})"
 
 
 def _answer(every: Row | None) -> str:
     if every is None or every["deg_per_year"] is None:
         reason = sentence(every["note"]) if every else ""
         return f"Too few feet have been read on leaving often enough to say. {reason}".strip()
-    low, high, _ = limits(every)
+    low, high = limits(every)
     change = (
-        f"the mean change is {figure(every['deg_per_year'], 2)}° a year{_likely(every)}, from "
+        f"the mean change is {figure(every['deg_per_year'], 2)}° a year{likely(every)}, from "
         f"{many(every['visits'], 'reading')} on {many(every['feet'], 'foot', 'feet')}"
     )
     if low is None or high is None or low <= 0 <= high:
@@ -84,11 +81,11 @@ def _compared(told: list[Row]) -> str:
     if steepest is None:
         return text
     name = level_name("discipline", steepest["level"]).lower()
-    return f"{text} The fastest fall is in {name}, {figure(steepest['deg_per_year'], 2)}° a year{_likely(steepest)}."
+    return f"{text} The fastest fall is in {name}, {figure(steepest['deg_per_year'], 2)}° a year{likely(steepest)}."
 
 
 def _chart(dimension: str, drawn: list[Row], overall: float | None) -> Chart:
-    marks = [Dot(level_name(row["dimension"], row["level"]), row["deg_per_year"], *limits(row)[:2]) for row in drawn]
+    marks = [Dot(level_name(row["dimension"], row["level"]), row["deg_per_year"], *limits(row)) for row in drawn]
     said = "; ".join(f"{mark.label} {figure(mark.value, 2)} (likely {span(mark.low, mark.high, 2)})" for mark in marks)
     caption = "Dot: degrees a year; below 0 feet leave lower. Line: where the true figure likely lies."
     caption += "" if overall is None else f" Dashed: all feet, {figure(overall, 2)}."
@@ -105,15 +102,14 @@ def _numbers(head: str, found: list[Row]) -> Numbers:
         (
             level_name(row["dimension"], row["level"]),
             figure(row["deg_per_year"], 2),
-            span(*limits(row)[:2], 2),
-            limits(row)[2],
+            span(*limits(row), 2),
             whole(row["visits"]),
             whole(row["feet"]),
             sentence(row["note"]),
         )
         for row in found
     ]
-    heads = (head, "Degrees a year", "Likely", "Units *", "Readings", "Feet", "Note *")
+    heads = (head, "Degrees a year", "Likely", "Readings", "Feet", "Note *")
     faint = (place for place, row in enumerate(found) if row["deg_per_year"] is None)
     return table(f"Trend of the angle on leaving by {head.lower()}", heads, lines, faint)
 
@@ -144,7 +140,7 @@ def lower_and_longer(results: Results) -> Section | None:
         "both ranges leave out no change.",
         numbers=(Numbers("Feet that leave lower and longer, visit after visit", heads, lines),),
         notes=(
-            "Both directions are of the same foot on leaving, each drawn toward that of all feet. Sure: both lie "
-            "beyond what chance may bring.",
+            "Both directions are of the same foot on leaving, each drawn toward that of its peers, shod or bare. Sure: "
+            "both lie beyond what chance may bring.",
         ),
     )

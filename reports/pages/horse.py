@@ -15,7 +15,7 @@ from reports.pages.horse_gaps import lacks
 from reports.pages.horse_intervals import intervals_of_horse
 from reports.pages.horse_peers import peers
 from reports.pages.interval_guide import guide_of_horse
-from reports.picking import Results, Row, labelled, rows
+from reports.picking import Results, Row, known, labelled, rows
 from reports.wording import (
     FOOT_NAMES,
     day,
@@ -60,6 +60,7 @@ class _Horse:
     intervals: list[Row] = field(default_factory=list)
     lateness: list[Row] = field(default_factory=list)
     due: list[Row] = field(default_factory=list)
+    error_known: bool = False
 
 
 # Where the rows of a horse’s own come from.
@@ -81,7 +82,7 @@ OWN = {
 }
 
 
-OF_A_HORSE = (*OWN.values(), "interval_guide", "horse_losses", "horse_list")
+OF_A_HORSE = (*OWN.values(), "angle_precision", "interval_guide", "horse_losses", "horse_list")
 """Every result table that a page of a horse is made of."""
 
 
@@ -94,10 +95,11 @@ def horse_pages(results: Results, about: About, first: int = 0, step: int = 1) -
     guide = results.get("interval_guide")
     own["guide"] = _by_horse(None if guide is None else guide.filter(dimension="horse"), "level")
     losses = {row["horse_id"]: row for row in rows(results, "horse_losses")}
+    error_known = bool(known(rows(results, "angle_precision"), "error_sd_deg"))
     for row in labelled(sorted(rows(results, "horse_list"), key=lambda row: row["page_no"]))[first::step]:
         key = row["horse_id"]
         found = {name: parts[key].to_dicts() if key in parts else [] for name, parts in own.items()}
-        yield _page(_Horse(row, losses.get(key), **found), about)
+        yield _page(_Horse(row, losses.get(key), error_known=error_known, **found), about)
 
 
 def _by_horse(frame: pl.DataFrame | None, column: str = "horse_id") -> dict[str, pl.DataFrame]:
@@ -117,7 +119,7 @@ def _page(horse: _Horse, about: About) -> Page:
         tried(horse.tried),
         intervals_of_horse(horse.rounds, horse.intervals, horse.lateness, horse.due, about.as_of),
         guide_of_horse(horse.guide),
-        angles_of_horse(horse.angles, horse.pair_gaps, horse.drifts, horse.changes, about.as_of),
+        angles_of_horse(horse.angles, horse.pair_gaps, horse.drifts, horse.changes, about.as_of, horse.error_known),
         bruises_of_horse(horse.bruises),
         lacks(horse.gaps, horse.row),
     ]

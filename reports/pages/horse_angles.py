@@ -1,9 +1,11 @@
 """The sections on the angles of one horse: its readings in time, left against right, and each foot's own way."""
 
+from collections import Counter
 from datetime import date
 
 from reports.charts.horse_angles import horse_angles
 from reports.page import Numbers, Section, columns, table
+from reports.pages.angles_beyond import CALL_VET_DEG, growth_part, remains
 from reports.picking import Row
 from reports.wording import FOOT_NAMES, day, figure, listed, many, span, whole
 from schemas.words import ENDS
@@ -12,13 +14,20 @@ NEVER_JOINED = (
     "Arrival and leaving are never joined: before and after a trim a foot differs by itself. Between leaving and the "
     "next arrival it grows."
 )
-DRAWN = "Each foot’s change and trend are drawn toward those of all feet by how few its own readings are."
+DRAWN = (
+    "Each foot’s change and trend are drawn toward those of its peers, shod with shod and bare with bare, by how few "
+    "its own readings are."
+)
+BEYOND = "Latest changes larger than error and growth explain"
 
 
 def angles_of_horse(
-    readings: list[Row], gaps: list[Row], drifts: list[Row], changes: list[Row], last: date
+    readings: list[Row], gaps: list[Row], drifts: list[Row], changes: list[Row], last: date, error_known: bool
 ) -> Section | None:
-    """Rows of one horse: horse_angles, angle_gaps, horse_angle_drift, angle_changes. last: the as-of date."""
+    """Rows of one horse: horse_angles, angle_gaps, horse_angle_drift, angle_changes.
+
+    last: the as-of date. error_known: whether the practice's error of reading is; without it no change is judged.
+    """
     if not readings:
         return None
     charts = [horse_angles(readings, column, last) for column in ("angle_deg", "toe_mm")]
@@ -30,7 +39,7 @@ def angles_of_horse(
     tables += [_change_numbers(changes)] if changes else []
     return Section(
         "How have its angles and toes gone?",
-        " ".join([_even(gaps), _changed(changes)]),
+        " ".join([_even(gaps), _changed(changes, readings, error_known)]),
         tuple(chart for chart in charts if chart),
         tuple(tables),
         (NEVER_JOINED, DRAWN) if drifts else (NEVER_JOINED,),
@@ -53,15 +62,25 @@ def _pair(row: Row) -> str:
     return f"{which} differed by {figure(abs(gap))}°, the {'left' if gap > 0 else 'right'} being steeper{verdict}"
 
 
-def _changed(changes: list[Row]) -> str:
+def _changed(changes: list[Row], readings: list[Row], error_known: bool) -> str:
+    read = Counter((row["foot"], row["angle_at"]) for row in readings if row["angle_deg"] is not None)
+    if max(read.values(), default=0) < 2:
+        return "No foot has been read twice at one stage."
+    if not error_known:
+        return "How large the error of reading is, is not known yet, so no change is called large."
     if not changes:
-        return "No foot’s latest change at one stage is larger than the error of reading."
-    told = [
-        f"{FOOT_NAMES[row['foot']].lower()} on {row['angle_at']} by {figure(row['change_deg'])}°" for row in changes
-    ]
-    large = any(abs(row["change_deg"]) > 3 for row in changes)
-    vet = " Over 3° is a reason to call the vet." if large else ""
-    return f"Larger than the error of reading, since the visit before: {listed(told)}.{vet}"
+        return "No foot’s latest change at one stage that can be judged is larger than error and growth explain."
+    large = any(abs(remains(row)) > CALL_VET_DEG for row in changes)
+    vet = " Over 3° at one stage, without growth, is a reason to call the vet." if large else ""
+    return f"Larger than error and growth explain: {listed([_change(row) for row in changes])}.{vet}"
+
+
+def _change(row: Row) -> str:
+    growth = f", of which growth explains {figure(row['growth_deg'])}°" if row["angle_at"] == "arrival" else ""
+    return (
+        f"{FOOT_NAMES[row['foot']].lower()} on {row['angle_at']} by {figure(row['change_deg'])}° from "
+        f"{day(row['from_date'])} to {day(row['to_date'])}{growth}"
+    )
 
 
 def _gap_numbers(gaps: list[Row]) -> Numbers:
@@ -88,6 +107,7 @@ def _foot_numbers(drifts: list[Row]) -> Numbers:
             name,
             figure(row["deg_per_week"], 2),
             span(row["low"], row["high"], 2),
+            figure(row["peers_deg_per_week"], 2),
             whole(row["steps"]),
             figure(row["leaving_trend_deg_per_year"], 1),
             span(row["leaving_trend_low"], row["leaving_trend_high"], 1),
@@ -96,7 +116,9 @@ def _foot_numbers(drifts: list[Row]) -> Numbers:
         for row in drifts
         if row["foot"] == foot
     ]
-    heads = columns("Foot", "Degrees a week", "Likely", "Pairs of readings", "Leaving, degrees a year", "Likely")
+    heads = columns(
+        "Foot", "Degrees a week", "Likely", "Peers", "Pairs of readings", "Leaving, degrees a year", "Likely"
+    )
     return Numbers("Each foot’s own change between visits, and its trend over the years", heads, lines)
 
 
@@ -106,6 +128,8 @@ def _change_numbers(changes: list[Row]) -> Numbers:
             FOOT_NAMES[row["foot"]],
             row["angle_at"].title(),
             figure(row["change_deg"]),
+            growth_part(row),
+            figure(remains(row)),
             figure(row["smallest_change_deg"]),
             day(row["from_date"]),
             day(row["to_date"]),
@@ -113,5 +137,5 @@ def _change_numbers(changes: list[Row]) -> Numbers:
         )
         for row in changes
     ]
-    heads = ("Foot", "Read on *", "Change, °", "Error alone up to", "From *", "To *", "Read by *")
-    return table("Latest changes larger than the error of reading", heads, lines)
+    heads = ("Foot", "Read on *", "Change, °", "Of it growth", "Remains", "Error up to", "From *", "To *", "Read by *")
+    return table(BEYOND, heads, lines)

@@ -66,9 +66,9 @@ def test_feet_on_straight_lines_have_no_spread_to_judge_by(record):
     assert levels(record, lines)["all", "all"]["note"].startswith("the angles lie exactly on straight lines")
 
 
-def test_a_foot_has_its_own_slope_from_three_steps_on_drawn_to_that_of_all(record):
+def test_a_foot_has_its_own_slope_from_three_steps_on_drawn_to_that_of_its_peers(record):
     found = results(record)
-    common = found["angle_drift"].row(0, named=True)["deg_per_week"]
+    common = found["angle_drift"].filter(dimension="shod", level="yes")["deg_per_week"][0]
     feet = {(row["horse_id"], row["foot"]): row for row in found["horse_angle_drift"].to_dicts()}
     ash = feet["ash", "LF"]
     alone = sum(t * y for t, y in ((6, -3.0), (6, -2.6), (5, -2.9))) / (36 + 36 + 25)
@@ -76,6 +76,67 @@ def test_a_foot_has_its_own_slope_from_three_steps_on_drawn_to_that_of_all(recor
     assert ash["low"] < ash["deg_per_week"] < ash["high"]
     assert feet["bay", "LF"]["deg_per_week"] is None
     assert feet["bay", "LF"]["note"] == "fewer than 3 steps with an angle at both visits"
+
+
+def herd(shod=6, bare=6, both=1, seed=4):
+    """Steps of feet of as many horses: shod ones lose 0.45 degrees a week, bare ones 0.1, none like another."""
+    rng = np.random.default_rng(seed)
+    kinds = ["shod"] * shod + ["bare"] * bare + ["both"] * both
+    rows = []
+    for place, kind in enumerate(kinds):
+        own = rng.normal(0, 0.05)
+        for turn in range(6):
+            shoe = kind == "shod" or (kind == "both" and turn < 2)
+            change = (own - (0.45 if shoe else 0.1)) * 6 + rng.normal(0, 0.8)
+            rows.append(f"{kind}{place} | LF | 42 | {change:.1f} | {str(shoe).lower()} | trail")
+    return "horse_id | foot | days | angle_change_deg | shod | discipline\n" + "\n".join(rows)
+
+
+def test_a_foot_is_drawn_to_feet_shod_or_bare_as_it_was_and_one_that_was_both_to_either_by_its_steps(record):
+    found = results(record, herd())
+    level = {row["level"]: row["deg_per_week"] for row in found["angle_drift"].filter(dimension="shod").to_dicts()}
+    feet = {row["horse_id"]: row for row in found["horse_angle_drift"].to_dicts()}
+    peers = {name: row["peers_deg_per_week"] for name, row in feet.items()}
+    assert (peers["shod0"], peers["bare6"]) == pytest.approx((level["yes"], level["no"]))
+    assert peers["both12"] == pytest.approx((2 * level["yes"] + 4 * level["no"]) / 6)
+    assert [feet[name]["shod_or_bare"] for name in ("shod0", "bare6", "both12")] == ["shod", "bare", "both"]
+    # Among all feet a bare one would be drawn far down: its own steps are 0.1 a week, those of all about 0.3.
+    bare = [row["deg_per_week"] for row in feet.values() if row["shod_or_bare"] == "bare"]
+    assert np.mean(bare) == pytest.approx(level["no"], abs=0.02)
+
+
+def test_a_foot_among_too_few_peers_has_no_figure_though_there_are_others(record):
+    found = results(record, herd(shod=6, bare=2, both=0))
+    feet = {row["horse_id"]: row for row in found["horse_angle_drift"].to_dicts()}
+    assert feet["bare6"]["deg_per_week"] is None
+    assert feet["bare6"]["note"] == "fewer than 5 feet with an angle at both visits of a step"
+    assert feet["shod0"]["deg_per_week"] is not None
+
+
+def test_kinds_of_work_are_compared_by_shod_feet_too(record):
+    rows = {(row["dimension"], row["level"]): row for row in results(record, herd())["angle_drift"].to_dicts()}
+    shod, every = rows["discipline_shod", "trail"], rows["discipline", "trail"]
+    assert (shod["feet"], shod["steps"]) == (7, 38)
+    assert shod["deg_per_week"] == pytest.approx(rows["shod", "yes"]["deg_per_week"])
+    assert every["deg_per_week"] > shod["deg_per_week"] + 0.1
+
+
+def test_limits_by_horse_leave_each_horse_out_in_turn_and_need_five(record):
+    rows = {(row["dimension"], row["level"]): row for row in results(record, herd())["angle_drift"].to_dicts()}
+    row = rows["all", "all"]
+    assert row["horses"] == 13
+    kept, *_ = readings(draw(FootSteps, herd()).to_dicts(), "all", "all")
+    ratio = (row["sd_between_feet"] / row["residual_sd_deg"]) ** 2
+    slopes = []
+    for left_out in kept:
+        others = [(place, t, y) for place, (foot, own) in enumerate(kept.items()) if foot != left_out for t, y in own]
+        unit, t, y = (np.array(part) for part in zip(*others, strict=True))
+        slopes.append(by_hand(unit, t, y, ratio)[0])
+    error = np.sqrt(12 / 13 * ((np.array(slopes) - row["deg_per_week"]) ** 2).sum())
+    assert row["high_by_horse"] - row["deg_per_week"] == pytest.approx(1.959964 * error, rel=1e-6)
+    few = results(record, STEPS)["angle_drift"].filter(dimension="all").row(0, named=True)
+    assert (few["low_by_horse"], few["note"]) == (None, "fewer than 5 horses: no range is told")
+    assert few["low"] is not None
 
 
 def test_a_foots_trend_of_the_angle_it_leaves_with_stands_beside_its_drift(record):
@@ -107,6 +168,7 @@ def readings(rows, dimension, level):
             "discipline": row["discipline"],
             "end": row["end"],
             "shod": "yes" if row["shod"] else "no",
+            "discipline_shod": row["discipline"] if row["shod"] else None,
         }
         if row["angle_change_deg"] is not None and known[dimension] == level:
             kept[row["horse_id"], row["foot"]].append((row["days"] / 7, row["angle_change_deg"]))

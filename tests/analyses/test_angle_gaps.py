@@ -4,6 +4,7 @@ import numpy as np
 import polars as pl
 import pytest
 
+from pipelines.analyses import angle_changes, angle_peers
 from pipelines.analyses import angle_gaps as analysis
 from pipelines.stats.random_slopes import LineSums, random_slopes
 from schemas.derived import FootSteps
@@ -93,25 +94,116 @@ def spread(feet, name):
     return random_slopes(LineSums(*(part.reshape(6, 4).sum(axis=1) for part in parts))).sd_residual
 
 
-def test_the_error_of_a_reading_is_its_spread_about_its_foots_line_and_two_readings_have_two(record):
-    tables, feet = herd()
-    steps = """
-        horse_id | foot | from_visit_id | to_visit_id | angle_change_deg
-        h0       | LF   | 00            | 01          | -2.0
-        h1       | LF   | 12            | 13          | 9.0
-        h2       | LF   | 20            | 21          | -9.0
-    """
-    found = {
-        row["angle_at"]: row
-        for row in record(foot_steps=draw(FootSteps, steps), **tables).results(analysis)["angle_precision"].to_dicts()
-    }
-    arrival, leaving = spread(feet, "angle_arrival_deg"), spread(feet, "angle_leaving_deg")
-    assert found["arrival"]["residual_sd_deg"] == pytest.approx(arrival, rel=1e-4)
-    assert found["leaving"]["residual_sd_deg"] == pytest.approx(leaving, rel=1e-4)
-    assert found["growth"]["residual_sd_deg"] == pytest.approx(((arrival**2 + leaving**2) / 2) ** 0.5, rel=1e-4)
-    assert found["leaving"]["smallest_change_deg"] == pytest.approx(1.96 * 2**0.5 * leaving, rel=1e-4)
+def steps_of(feet, seed=3, error=0.6, slopes=(-0.45, -0.1)):
+    """Steps of six weeks, eight a foot: half the feet are shod and half bare, each reading with its own error."""
+    rng = np.random.default_rng(seed)
+    lines = ["horse_id | foot | days | angle_change_deg | shod"]
+    for foot in range(feet):
+        own = slopes[foot % 2] + rng.normal(0, 0.08)
+        changes = own * 6 + rng.normal(0, error, 8) - rng.normal(0, error, 8)
+        lines += [f"h{foot} | LF | 42 | {change:.3f} | {str(foot % 2 == 0).lower()}" for change in changes]
+    return draw(FootSteps, "\n".join(lines))
+
+
+def by_stage(frame):
+    return {row["angle_at"]: row for row in frame.to_dicts()}
+
+
+def test_the_error_of_a_reading_is_that_of_growth_over_root_2_shod_and_bare_apart(record):
+    """As it was drawn, though the spread about the lines over years is larger: feet are left differently."""
+    tables, feet = herd(error=2.0)
+    found = by_stage(record(foot_steps=steps_of(120), **tables).results(analysis)["angle_precision"])
+    for row in found.values():
+        assert row["error_sd_deg"] == pytest.approx(0.6, abs=0.04)
+        assert row["smallest_change_deg"] == pytest.approx(1.959964 * 2**0.5 * row["error_sd_deg"])
+    assert found["arrival"]["residual_sd_deg"] == pytest.approx(spread(feet, "angle_arrival_deg"), rel=1e-4)
+    assert found["leaving"]["residual_sd_deg"] == pytest.approx(spread(feet, "angle_leaving_deg"), rel=1e-4)
+    assert found["growth"]["residual_sd_deg"] is None
     assert (found["leaving"]["feet"], found["leaving"]["angles_read"], found["leaving"]["changes"]) == (6, 24, 18)
-    assert (found["growth"]["changes"], found["growth"]["changes_beyond"]) == (3, 2)
+    own = steps_of(120).filter(pl.col("horse_id").is_in([f"h{foot}" for foot in range(6)]))  # the horses on record
+    beyond = own.filter(pl.col("angle_change_deg").abs() > found["growth"]["smallest_change_deg"]).height
+    assert (found["growth"]["changes"], found["growth"]["changes_beyond"]) == (48, beyond)
+
+
+def test_the_share_beyond_error_is_not_one_in_twenty_whatever_feet_do(record):
+    """Leavings that differ by 2 degrees of their own are beyond an error of 0.6 in more than 5 of 100."""
+    tables, _ = herd(error=2.0)
+    leaving = by_stage(record(foot_steps=steps_of(40), **tables).results(analysis)["angle_precision"])["leaving"]
+    assert leaving["changes_beyond"] / leaving["changes"] > 0.3
+
+
+def test_from_few_steps_beyond_the_first_of_each_foot_no_error_is_told(record):
+    tables, _ = herd()
+    few = steps_of(8).group_by("horse_id", maintain_order=True).head(2)
+    found = record(foot_steps=few, **tables).results(analysis)
+    assert set(found["angle_precision"]["error_sd_deg"]) == {None}
+    assert set(found["angle_precision"]["changes_beyond"]) == {None}
+    assert found["angle_changes"].height == 0
+
+
+ARRIVALS = """
+    visit_id | horse_id | visit_date | foot | work   | angle_arrival_deg | angle_leaving_deg
+    v0       | h0       | 2025-01-01 | LF   | reset  |                   | 52
+    v1       | h0       | 2025-01-05 | LF   | reset  | 52.0              | 52
+    v2       | h0       | 2025-02-13 | LF   | trim   | 49.4              | 52
+    v3       | h0       | 2025-04-10 | LF   | none   | 48.0              |
+    v4       | h0       | 2025-06-19 | LF   | reset  | 50.5              | 52
+"""
+
+
+def arrivals(record, drawing=ARRIVALS, steps=None):
+    lines = [[cell.strip() for cell in line.split("|")] for line in drawing.strip().splitlines()]
+    rows = [dict(zip(lines[0], line, strict=True)) for line in lines[1:]]
+    visits = [{name: row[name] for name in ("visit_id", "horse_id", "visit_date")} for row in rows]
+    feet = [
+        {name: row[name] for name in ("visit_id", "foot", "work")}
+        | {name: float(row[name]) for name in ("angle_arrival_deg", "angle_leaving_deg") if row[name]}
+        for row in rows
+    ]
+    tables = {
+        "horses": fill(Horses, [{"horse_id": "h0", "horse_name": "Ash"}]),
+        "visits": fill(Visits, visits), "feet": fill(Feet, feet),
+    }  # fmt: skip
+    return record(foot_steps=steps_of(40) if steps is None else steps, **tables)
+
+
+def test_growth_before_each_arrival_is_taken_away_by_how_long_and_how_the_foot_grew(record):
+    """4 days shod, 39 days shod, 8 weeks bare, then 18 weeks bare: a visit that did nothing to it starts nothing."""
+    kept = arrivals(record)
+    counted = kept.counts(analysis)
+    pairs = counted["arrivals"].sort("to_date").select("grown_from", "grown_to", "shod_from", "shod_to").rows()
+    assert pairs == [(4, 39, "yes", "yes"), (39, 56, "yes", "no"), (56, 126, "no", "no")]
+    known = angle_peers.peers(counted["growth"])
+    error = angle_peers.reading_error(known)
+    shod = known["yes"].own.filter(horse_id="h0").row(0, named=True)
+    bare = known["no"].fit.slope, known["no"].stranger
+    told = angle_changes._beyond_growth(counted["arrivals"].sort("to_date"), known, error)
+    expected = [35 / 7 * shod["slope"], 8 * bare[0] - 39 / 7 * shod["slope"], 10 * bare[0]]
+    assert told["growth_deg"].to_list() == pytest.approx(expected)
+    unsure = [5 * shod["error"], np.hypot(8 * bare[1], 39 / 7 * shod["error"]), 10 * bare[1]]
+    limits = [1.959964 * np.sqrt(2 * error**2 + part**2) for part in unsure]
+    assert told["smallest_change_deg"].to_list() == pytest.approx(limits, rel=1e-6)
+
+
+def test_a_fall_by_growth_alone_is_no_change_and_a_change_without_it_is(record):
+    until = "\n".join(ARRIVALS.strip().splitlines()[:4])
+    fall = arrivals(record, until).results(analysis)  # 52.0 to 49.4: 2.6 lower after five weeks more of growth
+    assert fall["angle_changes"].filter(angle_at="arrival").height == 0
+    assert fall["angle_precision"].filter(angle_at="arrival")["changes_beyond"][0] == 0
+    rise = arrivals(record, until.replace("49.4", "52.5")).results(analysis)["angle_changes"].filter(angle_at="arrival")
+    row = rise.row(0, named=True)
+    assert (row["change_deg"], row["from_date"], row["to_date"]) == (0.5, date(2025, 1, 5), date(2025, 2, 13))
+    assert row["growth_deg"] < -1.5
+    assert row["change_deg"] - row["growth_deg"] > row["smallest_change_deg"]
+
+
+def test_an_arrival_after_no_known_visit_or_among_feet_of_unknown_growth_is_not_judged(record):
+    first = ARRIVALS.replace("|                   | 52\n    v1", "| 51.0              | 52\n    v1")
+    told = by_stage(arrivals(record, first).results(analysis)["angle_precision"])["arrival"]
+    assert (told["changes"], told["changes_judged"]) == (4, 3)
+    shod_only = steps_of(40).filter("shod")
+    told = by_stage(arrivals(record, steps=shod_only).results(analysis)["angle_precision"])["arrival"]
+    assert (told["changes"], told["changes_judged"]) == (3, 1)
 
 
 def test_changes_between_two_hands_are_counted(record):
@@ -126,6 +218,7 @@ def test_only_a_foots_latest_change_is_listed_and_only_beyond_error(record):
     tables["feet"] = fill(
         Feet, [foot | ({"angle_leaving_deg": 70.0} if foot["visit_id"] in ("02", "33") else {}) for foot in feet]
     )
+    tables["foot_steps"] = steps_of(40)
     results = record(**tables).results(analysis)
     leaving = results["angle_changes"].filter(angle_at="leaving").to_dicts()
     smallest = results["angle_precision"].filter(angle_at="leaving")["smallest_change_deg"][0]
@@ -142,7 +235,7 @@ def test_only_a_foots_latest_change_is_listed_and_only_beyond_error(record):
 
 
 def test_few_feet_have_no_error_to_print_and_no_change_to_list(results):
-    assert set(results["angle_precision"]["residual_sd_deg"]) == {None}
+    assert set(results["angle_precision"]["error_sd_deg"]) == {None}
     assert results["angle_precision"]["note"].unique().to_list() == [
         "too few feet read often enough to judge the error"
     ]

@@ -2,10 +2,11 @@ from collections import defaultdict
 from datetime import date
 
 import numpy as np
+import polars as pl
 import pytest
 
 from pipelines.analyses import angle_trend as analysis
-from pipelines.stats.random_slopes import LineSums, random_slopes
+from pipelines.stats.random_slopes import LineSums, random_slopes, unit_slopes
 from schemas.exports import Feet, Horses, Visits
 from tests.analyses.agreement import assert_agree
 from tests.analyses.drawing import draw, fill
@@ -100,6 +101,8 @@ def test_limits_by_horse_need_five_horses(record):
     row = levels(record, tables)["all", "all"]
     assert row["low"] < row["deg_per_year"] < row["high"]
     assert row["low_by_horse"] is None
+    assert "fewer than 5 horses: no range is told" in row["note"]
+    assert row["horses"] == 4
 
 
 @pytest.mark.parametrize(
@@ -135,13 +138,57 @@ def test_a_foot_goes_lower_and_longer_where_its_angle_falls_while_its_toe_grows(
 
 def test_own_trends_are_between_a_foots_own_line_and_that_of_all(record):
     counts = record(**{name: frame for name, frame in _frames(practice()).items()}).counts(analysis)
-    own = {row["horse_id"]: row for row in analysis.foot_trends(counts["feet"]).to_dicts()}
+    own = {row["horse_id"]: row for row in analysis.foot_trends(counts["shod"]).to_dicts()}
     common = by_hand(LEFT).slope
     years = [(day - DAYS[0]).days / 365.25 for day in DAYS]
     for horse, angles in LEFT.items():
         alone = np.polyfit(years, angles, 1)[0]
         assert min(alone, common) - 0.05 < own[horse]["slope"] < max(alone, common) + 0.05, horse
         assert own[horse]["low"] < own[horse]["slope"] < own[horse]["high"]
+
+
+def test_own_trends_are_drawn_to_those_of_feet_shod_or_bare_alike(record):
+    """Six bare feet go up; a shod foot whose own readings are alike is drawn to the shod ones, which go down."""
+    falling = {name: (52.0, 51.0 + 0.1 * place, 50.0, 49.6) for place, name in enumerate(LEFT)}
+    rising = {f"bare {name}": (50.0, 51.0 - 0.1 * place, 52.0, 52.4) for place, name in enumerate(LEFT)}
+    tables = practice(falling | rising)
+    for foot in tables["feet"]:
+        foot["work"] = "trim" if foot["visit_id"].startswith("bare") else "reset"
+    own = analysis.foot_trends(record(**_frames(tables)).counts(analysis)["shod"])
+    slopes = {row["horse_id"]: row["slope"] for row in own.to_dicts()}
+    assert max(slopes[name] for name in falling) < -0.5
+    assert min(slopes[name] for name in rising) > 0.5
+
+
+def lines(kinds, seed=5):
+    """The counts `shod`: eight readings a foot, half a year apart; one of `both` is shod for five, bare for three."""
+    rng, rows = np.random.default_rng(seed), []
+    for place, kind in enumerate(kinds):
+        parts = {"both": (("yes", 5), ("no", 3))}.get(kind, (("yes" if kind == "shod" else "no", 8),))
+        for shod, n in parts:
+            t = np.arange(n) / 2
+            y = 50 + 4 * (shod == "no") + rng.normal(0, 1) + rng.normal(-0.5, 0.5) * t + rng.normal(0, 0.6, n)
+            sums = (float(n), t.sum(), (t**2).sum(), y.sum(), (t * y).sum(), (y**2).sum())
+            names = dict(zip(LineSums._fields, sums, strict=True))
+            rows.append({"horse_id": f"{kind}{place}", "foot": "LF", "shod": shod} | names)
+    return pl.DataFrame(rows)
+
+
+def test_a_foot_that_was_shod_and_bare_has_the_mean_of_its_two_lines_by_what_each_tells(record):
+    """It leaves 4 degrees steeper once bare: the jump is no trend."""
+    counted = lines(["shod"] * 6 + ["bare"] * 6 + ["both"])
+    own = {row["horse_id"]: row for row in analysis.foot_trends(counted).to_dicts()}
+    found = []
+    for level in ("yes", "no"):
+        part = counted.filter(shod=level)
+        units = LineSums(*(part[name].to_numpy() for name in LineSums._fields))
+        slopes, errors = unit_slopes(units, random_slopes(units))
+        found.append((slopes[-1], errors[-1], (units.tt - units.t**2 / units.n)[-1]))
+    whole = sum(told for *_, told in found)
+    mean = sum(slope * told / whole for slope, _, told in found)
+    error = np.sqrt(sum((error * told / whole) ** 2 for _, error, told in found))
+    assert own["both12"]["slope"] == pytest.approx(mean)
+    assert own["both12"]["high"] - mean == pytest.approx(1.959964 * error)
 
 
 def _frames(tables):

@@ -50,7 +50,7 @@ def trend(
     dimension: str, level: str, a_year: float | None = -0.3, by_horse: bool = True, **more: Any
 ) -> dict[str, Any]:
     """The trend of the leaving angle at one level; a_year None: too few feet."""
-    row = {"dimension": dimension, "level": level, "feet": 40, "visits": 400}
+    row = {"dimension": dimension, "level": level, "horses": 10 if by_horse else 4, "feet": 40, "visits": 400}
     if a_year is None:
         return {**row, "note": "fewer than 5 feet with an angle on leaving", **more}
     row |= {"deg_per_year": a_year, "low": a_year - 0.1, "high": a_year + 0.1, "residual_sd_deg": 0.8}
@@ -77,17 +77,20 @@ def of_class(dimension: str, level: str, hoof_class: str, feet: int, of: int) ->
 
 
 def error(stage: str, spread: float | None, changes: int = 400, beyond: int = 20, other: int = 40) -> dict[str, Any]:
-    """How far one reading can be trusted; spread None: too few readings."""
+    """How far one reading can be trusted; spread None: too few readings. Of arrivals 10 changes cannot be judged."""
     row = {"angle_at": stage, "feet": 40, "angles_read": 440, "changes": changes, "other_farrier": other}
+    row |= {} if stage == "growth" else {"residual_sd_deg": 1.2 if stage == "arrival" else 0.9}
     if spread is None:
         return {**row, "note": "too few feet read often enough to judge the error"}
-    return {**row, "residual_sd_deg": spread, "smallest_change_deg": 1.96 * 2**0.5 * spread, "changes_beyond": beyond}
+    judged = {"changes_judged": changes - 10 * (stage == "arrival"), "changes_beyond": beyond}
+    return {**row, "error_sd_deg": spread, "smallest_change_deg": 1.96 * 2**0.5 * spread, **judged}
 
 
 def changed(horse_id: str, name: str, foot: str, stage: str, by: float, **more: Any) -> dict[str, Any]:
     """A change larger than error explains."""
     return {"horse_id": horse_id, "horse_name": name, "foot": foot, "angle_at": stage, "from_date": date(2025, 12, 20),
-            "to_date": date(2026, 2, 1), "change_deg": by, "smallest_change_deg": 2.2, **more}  # fmt: skip
+            "to_date": date(2026, 2, 1), "change_deg": by, "growth_deg": 0.0, "smallest_change_deg": 2.2,
+            **more}  # fmt: skip
 
 
 def hand(farrier: str, compared: str, mean: float | None, half: float = 0.3, **more: Any) -> dict[str, Any]:
@@ -163,7 +166,7 @@ def feet(herd: Rows, pages: int) -> dict[str, Rows]:
             for end, shift in (("front", 0), ("hind", 4))
         ],
         "hoof_classes": _classes(),
-        "angle_precision": [error("arrival", 1.0), error("leaving", 0.8), error("growth", 0.9)],
+        "angle_precision": [error(stage, 0.8) for stage in ("arrival", "leaving", "growth")],
         "angle_changes": [
             *[changed(*names[0], "LF", stage, by) for stage, by in (("leaving", -2.5), ("growth", -3.0))],
             *[changed(*name, "RH", "arrival", 3.4) for name in names[:2]],

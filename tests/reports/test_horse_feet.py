@@ -3,12 +3,13 @@
 import re
 from datetime import date, timedelta
 
-from tests.reports.feet import changed, look, pair, reading
+from tests.reports.feet import changed, error, look, pair, reading
 from tests.reports.parsing import every, table_rows, text
 from tests.reports.test_bruising_page import picture
 from tests.reports.test_horse_pages import ANGLES, BRUISES, own, questions
 from tests.reports.test_sentences import answer
 
+BEYOND = "Latest changes larger than error and growth explain"
 DAYS = [date(2025, 5, 1) + timedelta(days=42 * turn) for turn in range(4)]
 READ = [
     row
@@ -64,11 +65,11 @@ def test_readings_of_one_day_or_of_long_ago_alone_are_no_trouble(tmp_path):
 
 def test_left_against_right_is_told_with_the_cut_off(tmp_path):
     gaps = [pair("H0000", "Ash", "hind", -1.6, -1.0), pair("H0000", "Ash", "front", 0.4)]
-    tree = own(tmp_path, horse_angles=READ, angle_gaps=gaps)
+    tree = own(tmp_path, horse_angles=READ, angle_gaps=gaps, angle_precision=[error("leaving", 0.6)])
     assert answer(tree, ANGLES) == (
         "When last read on leaving, the front feet differed by 0.4°, the left being steeper; the hind feet differed by "
-        "1.6°, the right being steeper, uneven. Over 1.5° is called uneven. No foot’s latest change at one stage is "
-        "larger than the error of reading."
+        "1.6°, the right being steeper, uneven. Over 1.5° is called uneven. No foot’s latest change at one stage that "
+        "can be judged is larger than error and growth explain."
     )
     assert table_rows(tree, "Left minus right on leaving, in degrees")[2] == [
         "Hind feet", "−1.6", "1 February 2026", "1.5", "−1.0", "3 of 10 visits",
@@ -77,30 +78,47 @@ def test_left_against_right_is_told_with_the_cut_off(tmp_path):
 
 def test_changes_larger_than_the_error_are_told_and_growth_is_none_of_them(tmp_path):
     found = [changed("H0000", "Ash", "RH", "arrival", 3.4), changed("H0000", "Ash", "LF", "growth", -4.0)]
-    tree = own(tmp_path, horse_angles=READ, angle_changes=found)
+    known = [error("arrival", 0.6)]
+    tree = own(tmp_path, horse_angles=READ, angle_changes=found, angle_precision=known)
     assert answer(tree, ANGLES).endswith(
-        "Larger than the error of reading, since the visit before: right hind on arrival by 3.4°. Over 3° is a reason "
-        "to call the vet."
+        "Larger than error and growth explain: right hind on arrival by 3.4° from 20 December 2025 to 1 February 2026, "
+        "of which growth explains 0.0°. Over 3° at one stage, without growth, is a reason to call the vet."
     )
-    rows = table_rows(tree, "Latest changes larger than the error of reading")
-    assert [row[:4] for row in rows[1:]] == [["Right hind", "Arrival", "3.4", "2.2"]]
+    rows = table_rows(tree, BEYOND)
+    assert [row[:6] for row in rows[1:]] == [["Right hind", "Arrival", "3.4", "0.0", "3.4", "2.2"]]
     assert "Another farrier" not in text(tree)
     found[0]["hand_changed"] = True
-    other = own(tmp_path / "other", horse_angles=READ, angle_changes=found)
-    assert table_rows(other, "Latest changes larger than the error of reading")[1][-1] == "Another farrier"
+    other = own(tmp_path / "other", horse_angles=READ, angle_changes=found, angle_precision=known)
+    assert table_rows(other, BEYOND)[1][-1] == "Another farrier"
+
+
+def test_what_growth_explains_of_a_change_calls_no_vet(tmp_path):
+    found = [changed("H0000", "Ash", "LF", "arrival", 4.4, growth_deg=2.0)]
+    tree = own(tmp_path, horse_angles=READ, angle_changes=found, angle_precision=[error("arrival", 0.6)])
+    assert answer(tree, ANGLES).endswith("of which growth explains 2.0°.")
+
+
+def test_without_a_known_error_no_change_is_called_large_or_small_and_one_reading_is_no_change(tmp_path):
+    unknown = own(tmp_path / "few", horse_angles=READ, angle_precision=[error("leaving", None)])
+    assert answer(unknown, ANGLES).endswith(
+        "How large the error of reading is, is not known yet, so no change is called large."
+    )
+    once = own(tmp_path / "once", horse_angles=READ[:2], angle_precision=[error("leaving", 0.6)])
+    assert answer(once, ANGLES).endswith("No foot has been read twice at one stage.")
 
 
 def test_each_foot_has_its_own_drift_with_limits_and_its_trend(tmp_path):
     drift = {"horse_id": "H0000", "foot": "LF", "steps": 9, "deg_per_week": -0.4, "low": -0.6, "high": -0.2}
+    drift |= {"shod_or_bare": "shod", "peers_deg_per_week": -0.45}
     trend = {"leaving_trend_deg_per_year": 0.51, "leaving_trend_low": -0.2, "leaving_trend_high": 1.2}
-    few = {"horse_id": "H0000", "foot": "RF", "steps": 1, "note": "fewer than 3 steps"}
+    few = {"horse_id": "H0000", "foot": "RF", "steps": 1, "shod_or_bare": "bare", "note": "fewer than 3 steps"}
     tree = own(tmp_path, horse_angles=READ, horse_angle_drift=[few, {**drift, **trend}])
     rows = table_rows(tree, "Each foot’s own change between visits, and its trend over the years")
     assert rows[1:] == [
-        ["Left fore", "−0.40", "−0.60 to −0.20", "9", "0.5", "−0.2 to 1.2"],
-        ["Right fore", "–", "–", "1", "–", "–"],
+        ["Left fore", "−0.40", "−0.60 to −0.20", "−0.45", "9", "0.5", "−0.2 to 1.2"],
+        ["Right fore", "–", "–", "–", "1", "–", "–"],
     ]
-    assert "drawn toward those of all feet" in text(tree)
+    assert "drawn toward those of its peers, shod with shod" in text(tree)
 
 
 SEEN = [

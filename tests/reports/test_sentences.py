@@ -9,7 +9,7 @@ from reports.pages.workload import periods
 from reports.site import write_site
 from reports.wording import days_and_weeks, figure, hours, level_name, listed, many, percent, percent_span, span
 from tests.reports.parsing import called, every, parsed, said, table_rows, text
-from tests.reports.practice import ABOUT, bruise, drift, rate, results, work
+from tests.reports.practice import ABOUT, bruise, rate, results, work
 
 
 def page(folder, name: str, **tables):
@@ -176,14 +176,6 @@ def test_bruises_of_one_horse_only_are_not_named_in_a_comparison(tmp_path):
     rows = [bruise("site", "toe", 0.3), bruise("site", "body", 0.5), bruise("site", "heel_medial", 1.0, again_low=None)]
     told = answer(page(tmp_path, "bruising", bruise_recurrence=rows), "Which site comes back?")
     assert told.startswith("Bruises come back most often with “middle of the sole”, 50% of 50 (likely 25 to 75%)")
-
-
-def test_the_scatter_of_a_reading_is_told_with_the_smallest_change_that_is_likely_real(tmp_path):
-    # 1.96 x sqrt(2) x 1.0 = 2.77
-    tree = page(tmp_path, "angles", angle_drift=[drift("all", "all", -0.4, residual_sd_deg=1.0)])
-    told = answer(tree, "How far can one reading be trusted?")
-    assert "by 1.0° (one standard deviation" in told
-    assert "under 2.8°" in told
 
 
 def test_weeks_at_the_edge_of_the_season_are_counted_whole_and_others_left_out():

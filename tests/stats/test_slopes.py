@@ -5,7 +5,7 @@ import pytest
 from scipy.optimize import minimize_scalar
 from scipy.stats import multivariate_normal
 
-from pipelines.stats.slopes import UnitSums, random_slope, unit_slopes
+from pipelines.stats.slopes import UnitSums, left_out_error, random_slope, unit_slopes
 
 
 def draw(feet=25, steps=6, sd_units=0.15, seed=4):
@@ -146,3 +146,24 @@ def test_where_the_likelihood_has_two_peaks_the_higher_one_is_taken():
 
     assert away(fit.ratio) <= min(away(ratio) for ratio in np.geomspace(1e-6, 1e6, 2000))
     assert 11 < fit.ratio < 12
+
+
+def test_each_cluster_left_out_in_turn_moves_the_slope_as_the_whole_matrix_says():
+    """Clusters of four units; the spread between units kept as it was fitted to all."""
+    unit, t, y = draw(feet=24)
+    fit = random_slope(sums(unit, t, y))
+    cluster = np.arange(24) // 4
+    slopes = [
+        restricted(unit[kept], t[kept], y[kept], fit.sd_units, fit.sd_residual)[1]
+        for kept in (cluster[unit] != one for one in range(6))
+    ]
+    error = np.sqrt(5 / 6 * ((np.array(slopes) - fit.slope) ** 2).sum())
+    assert left_out_error(sums(unit, t, y), fit, cluster) == pytest.approx(error, rel=1e-8)
+
+
+def test_one_cluster_or_one_that_holds_all_the_time_has_no_error():
+    unit, t, y = draw()
+    fit = random_slope(sums(unit, t, y))
+    assert np.isnan(left_out_error(sums(unit, t, y), fit, np.zeros(25, dtype=int)))
+    alone = sums(unit, np.where(unit == 3, t, 0.0), y)
+    assert np.isnan(left_out_error(alone, fit, np.arange(25)))
