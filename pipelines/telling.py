@@ -12,7 +12,7 @@ from pipelines.telling_findings import many, rows_of, summed_up
 
 MOST_UNREAD = 8
 UNREAD = ("column_not_read", "file_not_read", "row_not_read")
-NOT_MET = ("header_not_found", "word_not_found", "column_not_found", "horse_not_found")
+NOT_MET = ("header_not_found", "word_not_found", "column_not_found", "horse_not_found", "sheet_not_found")
 """Rules of a layout file's own entries: each is told by itself."""
 
 

@@ -19,6 +19,9 @@ EMPTY = """\
 [headers]
 # "your header" = "column", or "" to leave a column of yours out
 
+[sheets]
+# sheets or files that are none of the records: leave_out = ["Diary", "prices.csv"]
+
 [dates]
 # order = "day-first"
 # order = "month-first"

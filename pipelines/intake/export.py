@@ -70,7 +70,8 @@ def read_export(
     sources, left = find_files(paths)
     files = [read_file(source) for source in sources]
     may_lack = bool(len(known.horse_ids)) and all(path.is_file() for path in map(Path, paths))
-    sheets = [part for file in files for sheet in file.sheets for part in apart(sheet)]
+    there = [part for file in files for sheet in file.sheets for part in apart(sheet)]
+    sheets = [sheet for sheet in there if not practice.leaves_out(sheet.name, sheet.source, sheet.file)]
     sheets, noted = without_notes(sheets)
     laid = lay_out(
         sheets, practice.headers, set(practice.defaults), may_lack, set(practice.apart.values()), practice.units
@@ -94,7 +95,7 @@ def read_export(
     doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
     settled = {name: lines for name, (_, lines) in agreed.items()}
     settled["horses"] = [*settled["horses"], *later]
-    unread = [*_unread(laid, left), *unmet(practice, sheets, laid.tables, known.horse_ids)]
+    unread = [*_unread(laid, left), *unmet(practice, there, laid.tables, known.horse_ids)]
     records = _records(rows, verdict, doubts, settled, unread, _files(files, laid), headers_of(laid.taken))
     by_source = {sheet.source: by_file[sheet.file] for sheet in sheets if sheet.file in by_file}
     return replace(records, taken=tuple(laid.taken), changes=_changes(read), habits=by_source)
@@ -246,7 +247,8 @@ def _files(files: list[ReadFile], laid: Laid) -> pl.DataFrame:
 
 def _unread(laid: Laid, left: list[Source]) -> list[pl.DataFrame]:
     """A finding for each column, sheet and file that was left unread."""
-    lines = [_of_whole_file(table, source, row, header) for table, source, row, header in laid.unread]
+    lines = [_of_sheet(*left_out) for left_out in laid.sheets_left]
+    lines += [_of_whole_file(table, source, row, header) for table, source, row, header in laid.unread]
     lines += [_of_whole_file("", source.called, 1, "") for source in left if source.path.name not in BESIDE_AN_EXPORT]
     lines += [_of_whole_row(*noted) for noted in laid.left_out]
     return [pl.DataFrame(lines, schema=Findings.dtypes(), orient="row")] if lines else []
@@ -254,6 +256,10 @@ def _unread(laid: Laid, left: list[Source]) -> list[pl.DataFrame]:
 
 def _of_whole_row(source: str, row: int, why: str) -> tuple:
     return "none", source, row, "row_not_read", None, None, f"{why}: left out", "{}"
+
+
+def _of_sheet(source: str, row: int, why: str) -> tuple:
+    return "none", source, max(row, 1), "file_not_read", None, None, why, "{}"
 
 
 def _of_whole_file(table: str, source: str, row: int, header: str) -> tuple:

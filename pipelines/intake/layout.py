@@ -10,6 +10,7 @@ from pipelines.intake.folding import OWN_KEY, folded
 from pipelines.intake.headers import ORIGIN_HEADER, REASONS_HEADER, Meant, normal
 from pipelines.intake.roles import Role, refuse_lacking, role_of
 from pipelines.intake.sheet import BEYOND, EXPORT, FILE, HIDDEN, RAGGED, ROW, SOURCE, SURPLUS, TOLD_ON, Sheet, cell
+from pipelines.intake.side_sheets import is_no_table, why_left_out
 from pipelines.intake.told import MOST_NAMED, Told
 from pipelines.intake.totals import records
 from pipelines.intake.units import with_units
@@ -36,13 +37,15 @@ class Laid:
     """The rows of each table as text under the declared names, other columns under their own headers, and META.
 
     unread: (table, source, row, header) of columns and, with an empty header, whole sheets not understood.
-    left_out: (source, row, why) of rows that are no records: totals, headers written again.
+    left_out: (source, row, why) of rows that are no records: totals, headers written again. sheets_left: the same of
+    whole sheets beside the records.
     taken: how each sheet was understood. rows: how many records each file holds, by its name.
     """
 
     tables: dict[str, pl.DataFrame] = field(default_factory=dict)
     unread: list[tuple[str, str, int, str]] = field(default_factory=list)
     left_out: list[tuple[str, int, str]] = field(default_factory=list)
+    sheets_left: list[tuple[str, int, str]] = field(default_factory=list)
     taken: list[Told] = field(default_factory=list)
     rows: dict[str, int] = field(default_factory=lambda: defaultdict(int))
 
@@ -64,12 +67,18 @@ def lay_out(
     """
     laid, pieces = Laid(), defaultdict(list)
     roles = [(sheet, role_of(sheet, named, given) if sheet.header else None) for sheet in sheets]
-    told = {(sheet.export, table) for sheet, role in roles if role for table in set(role.tables) - set(role.lacking)}
+    whole = [(sheet.export, role) for sheet, role in roles if role and not role.lacks_its_own]
+    told = {(export, table) for export, role in whole for table in set(role.tables) - set(role.lacking)}
+    # A year on another sheet with one row a foot tells its own visits and not those of this one.
+    of_visits = {(export, "visits") for export, role in whole if role.primary == "visits"}
     for sheet, role in roles:
         if role is None:
             _not_understood(sheet, laid)
             continue
-        role = _told_elsewhere(sheet, role, told)
+        if role.lacks_its_own:
+            _left_out(sheet, role, {table for export, table in told if export == sheet.export}, may_lack_tables, laid)
+            continue
+        role = _told_elsewhere(sheet, role, told - {(sheet.export, "visits")} | of_visits)
         cells, left_out = records(sheet, role)
         laid.left_out += left_out
         body = with_units(sheet, role, cells, units or {})
@@ -83,6 +92,17 @@ def lay_out(
         found = pieces.get(table, [])
         laid.tables[table] = pl.concat(found, how="diagonal") if found else _no_rows()
     return laid
+
+
+def _left_out(sheet: Sheet, role: Role, others: set[str], may_lack_tables: bool, laid: Laid) -> None:
+    """Note a sheet beside the records that is no table. Raises Problem where it may be one and lacks a column.
+
+    others: tables that other sheets of its export tell in full.
+    """
+    complete = bool(others) and (may_lack_tables or others >= set(REQUIRED_TABLES))
+    if not complete or not is_no_table(sheet, role, others):
+        refuse_lacking(sheet, role.says, role.columns, role.lacking)
+    laid.sheets_left.append((sheet.source, sheet.header_row, why_left_out(sheet, role)))
 
 
 def _told_elsewhere(sheet: Sheet, role: Role, told: set[tuple[int, str]]) -> Role:

@@ -16,7 +16,7 @@ from schemas.synonyms import plain
 from schemas.words import FEET
 
 COLUMNS: dict[str, Meaning] = {name: m for table in EXPORT_TABLES.values() for name, m in table.columns().items()}
-PARTS = ("headers", "words", "dates", "units", "defaults", "horses")
+PARTS = ("headers", "words", "dates", "units", "defaults", "horses", "sheets")
 UNITS = {"mm": ("mm", "cm", "in"), "km": ("km", "miles"), "kg": ("kg", "lb", "stone"), "weeks": ("weeks", "days")}
 
 
@@ -26,7 +26,8 @@ class Practice:
 
     units: column → the unit of its bare numbers. defaults: column → the value of its blank cells. same: made key of a
     horse → the key it is kept under. apart: key made of a name and yard that two horses share → the column of horses
-    that tells them apart. called: the file's name. written, text: all of it as it stands there.
+    that tells them apart. left_out: names of sheets or files that are none of the records. called: the file's
+    name. written, text: all of it as it stands there.
     """
 
     headers: dict[str, str] = field(default_factory=dict)
@@ -36,9 +37,14 @@ class Practice:
     defaults: dict[str, str] = field(default_factory=dict)
     same: dict[str, str] = field(default_factory=dict)
     apart: dict[str, str] = field(default_factory=dict)
+    left_out: tuple[str, ...] = ()
     called: str = ""
     written: dict[str, Any] = field(default_factory=dict)
     text: str = ""
+
+    def leaves_out(self, *names: str) -> bool:
+        """Whether a sheet that goes by one of these names is to be passed over."""
+        return any(plain(own) == plain(name) for own in self.left_out for name in names)
 
     def line(self, part: str, about: str) -> int:
         """The line on which the file says this within a part, from 1."""
@@ -68,6 +74,7 @@ def read_practice(path: Path) -> Practice:
     units = _part(found, "units", checked)
     defaults = _part(found, "defaults", checked)
     horses = checked.only("horses", _part(found, "horses", checked), ("same", "apart"))
+    sheets = checked.only("sheets", _part(found, "sheets", checked), ("leave_out",))
     return Practice(
         headers={plain(own): checked.header(column, own) for own, column in _part(found, "headers", checked).items()},
         words={checked.column(c, "words", c): checked.words(c, own) for c, own in words.items()},
@@ -76,6 +83,7 @@ def read_practice(path: Path) -> Practice:
         defaults={checked.column(c, "defaults", c): checked.default(c, value) for c, value in defaults.items()},
         same=checked.same(horses.get("same", [])),
         apart=checked.apart(horses.get("apart", [])),
+        left_out=checked.sheets(sheets.get("leave_out", [])),
         called=path.name,
         written=found,
         text=text,
@@ -157,6 +165,11 @@ class _Checked:
         if order not in (None, "day-first", "month-first"):
             self.refuse("dates", "order", f'order is "day-first" or "month-first", not "{order}"')
         return order
+
+    def sheets(self, names: Any) -> tuple[str, ...]:
+        if not isinstance(names, list) or not all(isinstance(name, str) for name in names):
+            self.refuse("sheets", "leave_out", 'leave_out needs names of sheets or files, like ["Diary", "prices.csv"]')
+        return tuple(names)
 
     def unit(self, column: str, unit: Any) -> str:
         allowed = UNITS.get(COLUMNS[column].unit, ())

@@ -51,7 +51,7 @@ class Role(NamedTuple):
     """primary: the table whose rows the sheet's rows are. tables: all it feeds. columns: by position, None not known.
 
     by_groups: one row a visit with a group of columns for each foot. canonical: every header is a declared name.
-    lacking: for a table folded in, the columns it needs and has not: it can only be told by a sheet of its own.
+    lacking: by table, the columns it needs and has not: a table folded in can then only be told by another sheet.
     settled: headers that could mean several columns, with the one each was taken for.
     """
 
@@ -64,6 +64,11 @@ class Role(NamedTuple):
     lacking: dict[str, list[str]]
     settled: tuple[tuple[str, str], ...]
 
+    @property
+    def lacks_its_own(self) -> bool:
+        """Whether the sheet lacks what its very rows need, so that nothing can be read from it."""
+        return self.primary in self.lacking or (self.by_groups and "feet" in self.lacking)
+
     def without(self, tables: set[str]) -> "Role":
         """The role where these tables are told by sheets of their own: their columns here only help to find keys."""
         left = tuple(table for table in self.tables if table not in tables)
@@ -75,7 +80,7 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None
     """The role of a sheet, None where its headers are those of no table.
 
     named: a practice's own headers, plain, and the declared columns they stand for. given: columns it gives a default.
-    Raises Problem where the sheet lacks a column which its tables must have, or where a column stands twice.
+    Raises Problem where a column stands twice.
     """
     options = [_options(header, named) for header in sheet.header]
     primary, by_groups = _primary(sheet, options)
@@ -89,8 +94,6 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None
     if any(normal(header) == REASONS_HEADER for header in sheet.header):
         tables = (primary,)  # rows that came back from a report: each table stands apart there
     lacking = {table: found for table in tables if (found := _lacking(table, primary, columns, given))}
-    if primary in lacking or (by_groups and "feet" in lacking):
-        refuse_lacking(sheet, _says(primary, by_groups, tables), columns, lacking)
     kept = tuple(meant if meant and _is_used(meant, tables) else None for meant in columns)
     canonical = all(
         meant is not None and header == meant.column for header, meant in zip(sheet.header, kept, strict=True)
@@ -203,11 +206,12 @@ def _fits(sheet: Sheet, at: int, found: tuple[Meant, ...]) -> list[int]:
     written = [text for text in texts if text.strip()]
     if not written:
         return [1] * len(found)
-    shares = [_readable(written, meant) for meant in found]
+    shares = [readable(written, meant) for meant in found]
     return [MOSTLY if share > 0.7 else int(share > 0.2) for share in shares]
 
 
-def _readable(texts: list[str], meant: Meant) -> float:
+def readable(texts: list[str], meant: Meant) -> float:
+    """The share of these texts that can be read as cells of a column."""
     meaning = EXPORT_TABLES[meant.table].columns()[meant.column]
     if meaning.kind == "text":
         return 0.5
@@ -265,7 +269,8 @@ def refuse_lacking(sheet: Sheet, says: str, columns: tuple[Meant | None, ...], l
     over = f", and nothing is understood by {', '.join(left[:MOST_NAMED])}" if left else ""
     raise Problem(
         f"{sheet.source} was taken for {says}, but no column of it is {needed}{over}: add the column, or say in a "
-        "layout file which header it is or what it always is (shoeing check --write-layout practice.toml drafts one)"
+        "layout file which header it is, what it always is, or that the sheet is to be left out (shoeing check "
+        "--write-layout practice.toml drafts one)"
     )
 
 

@@ -16,7 +16,7 @@ Tables = dict[str, pl.DataFrame]
 Entry = tuple[int, str, str, str]
 """Line, rule, what is named and what is said of it."""
 NEAR = 0.8
-RULES = ("header_not_found", "word_not_found", "column_not_found", "horse_not_found")
+RULES = ("header_not_found", "word_not_found", "column_not_found", "horse_not_found", "sheet_not_found")
 
 
 def unmet(practice: Practice, sheets: list[Sheet], tables: Tables, known: Collection[str]) -> list[pl.DataFrame]:
@@ -32,6 +32,7 @@ def unmet(practice: Practice, sheets: list[Sheet], tables: Tables, known: Collec
         *_words(practice, tables),
         *_columns(practice, tables),
         *_horses(practice, tables, known),
+        *_sheets(practice, sheets),
     ]
     lines = [
         ("none", practice.called, line, rule, named, None, says, "{}")
@@ -95,6 +96,18 @@ def _horses(practice: Practice, tables: Tables, known: Collection[str]) -> Itera
                 )
                 says = f'no row is about a horse "{name}"{way_out}'
                 yield practice.line("horses", name), "horse_not_found", name, says
+
+
+def _sheets(practice: Practice, sheets: list[Sheet]) -> Iterator[Entry]:
+    there = {plain(name): name for sheet in sheets for name in (sheet.file, sheet.source, sheet.name)}
+    for own in practice.left_out:
+        if plain(own) not in there:
+            yield (
+                practice.line("sheets", own),
+                "sheet_not_found",
+                own,
+                f'no sheet is called "{own}"{_nearest(own, there)}',
+            )
 
 
 def _names(tables: Tables) -> dict[str, str]:
