@@ -45,6 +45,8 @@ class Retention(Table):
     kept: pl.Float64 = column("kept", required=True)
     kept_low: pl.Float64 = column("kept_low")
     kept_high: pl.Float64 = column("kept_high")
+    kept_low_left_out: pl.Float64 = column("kept_low_left_out")
+    kept_high_left_out: pl.Float64 = column("kept_high_left_out")
 
     class Config(Table.Config):
         """Key."""
@@ -62,6 +64,8 @@ class ShareLostByWeeks(Table):
     share_lost: pl.Float64 = column("share_lost")
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")
+    low_left_out: pl.Float64 = column("low_left_out")
+    high_left_out: pl.Float64 = column("high_left_out")
     note: pl.String = column("note")
 
     class Config(Table.Config):
@@ -92,6 +96,8 @@ class RetentionTests(Table):
     chi2: pl.Float64 = column("chi2")
     df: pl.Int64 = column("df")
     p_value: pl.Float64 = column("p_value")
+    chi2_clustered: pl.Float64 = column("chi2_clustered")
+    p_clustered: pl.Float64 = column("p_clustered")
 
     class Config(Table.Config):
         """Key."""
@@ -156,6 +162,9 @@ class HorseLosses(Table):
     chance_above_double: pl.Float64 = column("chance_above_double")
     funnel: pl.String = column("funnel")
     first_alarm: pl.Boolean = column("first_alarm")
+    peers: pl.Int64 = column("peers", required=True)
+    peer_losses: pl.Int64 = column("peer_losses", required=True)
+    few_peers: pl.Boolean = column("few_peers", required=True)
     note: pl.String = column("note")
 
     class Config(Table.Config):
@@ -172,11 +181,31 @@ class FunnelBands(Table):
     high_95: pl.Float64 = column("high_95", required=True)
     low_998: pl.Float64 = column("low_998", required=True)
     high_998: pl.Float64 = column("high_998", required=True)
+    low_95_spread: pl.Float64 = column("low_95_spread")
+    high_95_spread: pl.Float64 = column("high_95_spread")
 
     class Config(Table.Config):
         """Key."""
 
         unique = ["expected"]
+
+
+class HorseSpread(Table):
+    """One row: how far horses differ in the shoes they lose, beside what chance alone would bring."""
+
+    horses: pl.Int64 = column("horses", required=True)
+    above_95: pl.Int64 = column("above_95", required=True)
+    above_998: pl.Int64 = column("above_998", required=True)
+    chance_above_95: pl.Float64 = column("chance_above_95", required=True)
+    chance_above_998: pl.Float64 = column("chance_above_998", required=True)
+    first_alarms: pl.Int64 = column("first_alarms", required=True)
+    dispersion: pl.Float64 = column("dispersion", required=True)
+    ratio_sd: pl.Float64 = column("ratio_sd")
+
+    class Config(Table.Config):
+        """At most one row."""
+
+        unique = None
 
 
 class IntervalLengths(Table):
@@ -633,7 +662,9 @@ class SeasonCompare(Table):
     visits: pl.Int64 = column("visits", required=True)
     horses: pl.Int64 = column("horses", required=True)
     days_worked: pl.Int64 = column("days_worked", required=True)
+    timed: pl.Int64 = column("timed", required=True)
     minutes: pl.Float64 = column("minutes", total=True)
+    driven: pl.Int64 = column("driven", required=True)
     travel_km: pl.Float64 = column("travel_km", total=True)
     shoes_nailed: pl.Int64 = column("shoes_nailed", required=True)
     losses: pl.Int64 = column("losses", required=True)
@@ -645,9 +676,13 @@ class SeasonCompare(Table):
     ratio_low: pl.Float64 = column("ratio_low")
     ratio_high: pl.Float64 = column("ratio_high")
     lost_shoe_visits: pl.Int64 = column("lost_shoe_visits", required=True)
+    lost_shoe_timed: pl.Int64 = column("lost_shoe_timed", required=True)
+    lost_shoe_driven: pl.Int64 = column("lost_shoe_driven", required=True)
     lost_shoe_minutes: pl.Float64 = column("lost_shoe_minutes")
     lost_shoe_km: pl.Float64 = column("lost_shoe_km")
+    charged: pl.Int64 = column("charged", required=True)
     fee: pl.Float64 = column("fee", total=True)
+    lost_shoe_charged: pl.Int64 = column("lost_shoe_charged", required=True)
     lost_shoe_fee: pl.Float64 = column("lost_shoe_fee")
     intervals: pl.Int64 = column("intervals", required=True)
     median_days: pl.Float64 = column("median_days")
@@ -666,6 +701,7 @@ class BusiestWeeks(Table):
     visits: pl.Int64 = column("visits", required=True)
     horses: pl.Int64 = column("horses", required=True)
     days_worked: pl.Int64 = column("days_worked", required=True)
+    timed: pl.Int64 = column("timed", required=True)
     minutes: pl.Float64 = column("minutes", total=True)
 
     class Config(Table.Config):
@@ -730,10 +766,15 @@ class Workload(Table):
     horses: pl.Int64 = column("horses", required=True)
     feet_trimmed: pl.Int64 = column("feet_trimmed", required=True)
     shoes_nailed: pl.Int64 = column("shoes_nailed", required=True)
+    timed: pl.Int64 = column("timed", required=True)
     minutes: pl.Float64 = column("minutes", total=True)
+    charged: pl.Int64 = column("charged", required=True)
     fee: pl.Float64 = column("fee", total=True)
+    driven: pl.Int64 = column("driven", required=True)
     travel_km: pl.Float64 = column("travel_km", total=True)
     lost_shoe_visits: pl.Int64 = column("lost_shoe_visits", required=True)
+    lost_shoe_timed: pl.Int64 = column("lost_shoe_timed", required=True)
+    lost_shoe_driven: pl.Int64 = column("lost_shoe_driven", required=True)
     lost_shoe_minutes: pl.Float64 = column("lost_shoe_minutes")
     lost_shoe_km: pl.Float64 = column("lost_shoe_km")
 
@@ -748,7 +789,9 @@ class VisitKinds(Table):
 
     visit_kind: pl.String = column("visit_kind", required=True)
     visits: pl.Int64 = column("visits", required=True)
+    timed: pl.Int64 = column("timed", required=True)
     minutes: pl.Float64 = column("minutes", total=True)
+    driven: pl.Int64 = column("driven", required=True)
     travel_km: pl.Float64 = column("travel_km", total=True)
 
     class Config(Table.Config):
@@ -771,6 +814,8 @@ class SeasonReview(Table):
     low: pl.Float64 = column("low")
     high: pl.Float64 = column("high")
     lost_shoe_visits: pl.Int64 = column("lost_shoe_visits", required=True)
+    lost_shoe_timed: pl.Int64 = column("lost_shoe_timed", required=True)
+    lost_shoe_driven: pl.Int64 = column("lost_shoe_driven", required=True)
     lost_shoe_minutes: pl.Float64 = column("lost_shoe_minutes")
     lost_shoe_km: pl.Float64 = column("lost_shoe_km")
     intervals: pl.Int64 = column("intervals", required=True)
@@ -1139,6 +1184,7 @@ RESULT_TABLES: dict[str, type[Table]] = {
     "loss_causes": LossCauses,
     "horse_losses": HorseLosses,
     "funnel_bands": FunnelBands,
+    "horse_spread": HorseSpread,
     "interval_guide": IntervalGuide,
     "loss_watch": LossWatch,
     "interval_lengths": IntervalLengths,

@@ -6,7 +6,9 @@ import numpy as np
 import polars as pl
 
 NOT_RECORDED, OTHER, REFERENCE = "not recorded", "other", "reference"
-APART = "apart"
+APART, UNKNOWN_APART = "apart", "not recorded, apart"
+HIDDEN = (APART, UNKNOWN_APART)
+"""Columns of which no ratio is shown."""
 ENOUGH_EXPECTED = 10.0
 ENOUGH_FILLED = 0.5
 
@@ -55,8 +57,9 @@ def design_part(factor: Factor, values: pl.Series, applies: np.ndarray, tally: T
     A value that is missing for over half of the shoes it applies to leaves the factor out. A level with under 10
     losses expected, or none found, joins `other`. If `other` is still so small it has a column of its own of which
     nothing is shown, so that a rare and bad level does not pass for a part of the reference; without any loss there is
-    nothing to tell it by, and it stands with the reference. A measure is taken about its mean; its missing values get a
-    column of their own where enough losses are expected.
+    nothing to tell it by, and it stands with the reference. Shoes without a value are no level and never join `other`:
+    too few to stand alone, they have such a column of their own. A measure is taken about its mean; its missing values
+    get a column of their own where enough losses are expected.
     """
     shoes = tally.shoes * applies
     filled = float(shoes @ values.is_not_null().to_numpy()) / max(shoes.sum(), 1.0)
@@ -94,14 +97,16 @@ def _words(factor: Factor, values: pl.Series, applies: np.ndarray, tally: Tally)
     for place, name in enumerate(names):
         if shoes[place] == 0 or place == reference:
             continue
-        own = pool if sparse[place] else name
+        own = _column_of(name, sparse[place], pool, losses[place])
         if own:
             column.setdefault(own, len(column))
         if name != own:
-            stands = "left out" if own == APART else f"counted with {own or names[reference]}"
+            stands = "left out" if own in HIDDEN else f"counted with {own or names[reference]}"
             rows.append((name, -1, _sums(shoes, losses, [place]), f"{expected[place]:.1f} losses expected: {stands}"))
-    members = {own: [p for p in range(outside) if (pool if sparse[p] else names[p]) == own] for own in column}
-    shown = [(own, at, _sums(shoes, losses, members[own]), None) for own, at in column.items() if own != APART]
+    members = {
+        own: [p for p in range(outside) if _column_of(names[p], sparse[p], pool, losses[p]) == own] for own in column
+    }
+    shown = [(own, at, _sums(shoes, losses, members[own]), None) for own, at in column.items() if own not in HIDDEN]
     first = (names[reference], -1, _sums(shoes, losses, [reference]), REFERENCE)
     table = np.zeros((outside + 1, len(column)))
     for own, at in column.items():
@@ -111,12 +116,22 @@ def _words(factor: Factor, values: pl.Series, applies: np.ndarray, tally: Tally)
     return Part(factor.name, codes, table, [_row(*line, names[reference]) for line in listed], [r[1] for r in listed])
 
 
+def _column_of(name: str, is_sparse: bool, pool: str, losses: float) -> str:
+    """The column that a level's shoes stand in: its own, that of the sparse ones, or none, with the reference."""
+    if not is_sparse:
+        return name
+    if name == NOT_RECORDED:
+        return UNKNOWN_APART if losses else ""
+    return pool
+
+
 def _last_unknown(line: tuple) -> tuple:
     return line[0] in (NOT_RECORDED,), line[0] == OTHER, line[0]
 
 
 def _pool(sparse: np.ndarray, shoes: np.ndarray, losses: np.ndarray, expected: np.ndarray, names: list[str]) -> str:
     """Where the sparse levels go: `other`, if together (with `other` itself) they are enough, apart, or nowhere."""
+    sparse = sparse & np.array([name != NOT_RECORDED for name in names])
     joined = sparse | np.array([name == OTHER for name in names])
     if not (sparse & (shoes > 0)).any() or losses[joined].sum() == 0:
         return ""

@@ -3,14 +3,16 @@
 import numpy as np
 import polars as pl
 
-from pipelines.stats.funnel import funnel_edges, funnel_place
-from pipelines.stats.gamma_poisson import gamma_poisson, shrunk
+from pipelines.stats.funnel import chance_above, dispersion, funnel_edges, funnel_place, spread_edges
+from pipelines.stats.gamma_poisson import Spread, gamma_poisson, shrunk
 from pipelines.stats.poisson import chance_of_as_many, exact_limits
-from schemas.results import FunnelBands, HorseLosses
+from schemas.results import FunnelBands, HorseLosses, HorseSpread
 
 # Bands of shoe age in days, left end excluded, right end included; the last one has no end.
 BAND_ENDS = (7, 14, 28, 42, 56, 84)
 LARGE_SHARE = 0.25
+# With fewer other horses, or fewer losses among them, what is expected is a guess itself.
+FEWEST_PEERS, FEWEST_LOSSES = 3, 5
 BAND_POINTS = 80
 # The first alarm of a national joint registry: Australian Orthopaedic Association National Joint Replacement Registry,
 # on prosthesis performance (aoanjrr.sahmri.com).
@@ -47,14 +49,15 @@ where horse_id in (select horse_id from derived.shoe_spells)
 
 def horse_losses(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Losses of each horse beside those its shoe-days would bring at its peers' rate → `horse_losses`; the
-    edges of the funnel over the range of expected losses → `funnel_bands`.
+    edges of the funnel over the range of expected losses → `funnel_bands`; how far horses differ → `horse_spread`.
 
     Peers are the shoes of one age band, discipline and end. A horse that holds over a quarter of the shoe-days of
     such a group is left out of its own peers there. Where it then has none, the rate over all ages of that discipline
     and end stands in, or over the discipline; where there is none either, nothing is expected and the note says so.
     ratio has exact limits; funnel is the place of losses among the exact points of a Poisson count of mean `expected`.
     shrunk_ratio and the three after it are what is believed of the horse's own ratio once all are seen (gamma-Poisson,
-    plug-in); the rows stand in its order. first_alarm is a registry's rule, shown beside ours.
+    plug-in); the rows stand in its order. first_alarm is a registry's rule, shown beside ours. few_peers: fewer than 3
+    other horses of the discipline, or fewer than 5 losses of theirs; such a horse is in no count of `horse_spread`.
     Sources: `pipelines.stats.gamma_poisson`, `funnel` and `poisson`.
     """
     expected = (
@@ -71,8 +74,29 @@ def horse_losses(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     judged = _judged(horses.sort("horse_id")).sort(
         -pl.col("shrunk_ratio").fill_null(-1), -pl.col("ratio").fill_null(-1), "horse_id"
     )
-    table = judged.select(*HorseLosses.columns())
-    return {"horse_losses": HorseLosses.check(table), "funnel_bands": FunnelBands.check(_bands(table))}
+    table = judged.join(_peers(counts["cells"]), on="horse_id", validate="1:1", maintain_order="left").select(
+        *HorseLosses.columns()
+    )
+    spread = _spread(table)
+    return {
+        "horse_losses": HorseLosses.check(table),
+        "funnel_bands": FunnelBands.check(_bands(table, spread)),
+        "horse_spread": HorseSpread.check(_counted(table, spread)),
+    }
+
+
+def _peers(cells: pl.DataFrame) -> pl.DataFrame:
+    """Of each horse, how many others do its work and how many shoes they lost."""
+    horses = cells.group_by("horse_id", "discipline").agg(
+        losses=pl.sum_horizontal(pl.col(f"losses_{band}").sum() for band in range(len(BAND_ENDS) + 1))
+    )
+    peers, losses = (pl.len() - 1).over("discipline"), pl.col("losses").sum().over("discipline") - pl.col("losses")
+    return horses.select(
+        "horse_id",
+        peers=peers.cast(pl.Int64),
+        peer_losses=losses.cast(pl.Int64),
+        few_peers=(peers < FEWEST_PEERS) | (losses < FEWEST_LOSSES),
+    )
 
 
 def beside_peers(cells: pl.DataFrame) -> pl.DataFrame:
@@ -155,9 +179,40 @@ def _also(reason: pl.Expr) -> pl.Expr:
     return pl.concat_str("note", reason, separator="; ", ignore_nulls=True)
 
 
-def _bands(horses: pl.DataFrame) -> pl.DataFrame:
+def _spread(horses: pl.DataFrame) -> Spread | None:
+    """How the true ratios of the horses spread, as far as that can be told."""
+    known = horses.filter(pl.col("expected") > 0).sort("horse_id")
+    return gamma_poisson(known["losses"].to_numpy(), known["expected"].to_numpy()) if known.height else None
+
+
+def _bands(horses: pl.DataFrame, spread: Spread | None) -> pl.DataFrame:
     expected = horses.filter(pl.col("expected") > 0)["expected"]
     if expected.is_empty():
         return FunnelBands.empty()
     points = np.unique(np.geomspace(expected.min(), expected.max(), BAND_POINTS))
-    return pl.DataFrame({"expected": points} | funnel_edges(points))
+    differ = spread_edges(points, spread.shape, spread.rate) if spread else {}
+    blank = dict.fromkeys(("low_95_spread", "high_95_spread"))
+    return pl.DataFrame(
+        {"expected": points} | funnel_edges(points) | blank | differ, schema=FunnelBands.dtypes(), strict=False
+    )
+
+
+def _counted(horses: pl.DataFrame, spread: Spread | None) -> pl.DataFrame:
+    """How many horses lie above the funnel, how many chance alone would put there, and how far they scatter."""
+    told = horses.filter((pl.col("expected") > 0) & ~pl.col("few_peers")).sort("horse_id")
+    if told.is_empty():
+        return HorseSpread.empty()
+    losses, expected = told["losses"].to_numpy(), told["expected"].to_numpy()
+    chance_95, chance_998 = chance_above(expected)
+    beyond = spread is not None and np.isfinite(spread.shape)
+    row = {
+        "horses": told.height,
+        "above_95": told["funnel"].is_in(["above_95", "above_998"]).sum(),
+        "above_998": told["funnel"].eq("above_998").sum(),
+        "chance_above_95": chance_95,
+        "chance_above_998": chance_998,
+        "first_alarms": told["first_alarm"].sum(),
+        "dispersion": dispersion(losses, expected),
+        "ratio_sd": float(np.sqrt(spread.shape) / spread.rate) if beyond else 0.0 if spread else None,
+    }
+    return pl.DataFrame([row], schema=HorseSpread.dtypes())

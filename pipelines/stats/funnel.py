@@ -1,7 +1,8 @@
 """The funnel about an expected number: its edges, and where a count stands in it."""
 
 import numpy as np
-from scipy.special import pdtr, pdtrik
+from scipy.special import pdtr, pdtrc, pdtrik
+from scipy.stats import nbinom
 
 WARN_TAIL = 0.025
 ALARM_TAIL = 0.001
@@ -39,3 +40,37 @@ def funnel_edges(expected: np.ndarray) -> dict[str, np.ndarray]:
     """low_95, high_95, low_998, high_998 as ratios to expected: a ratio beyond an edge is outside, on it inside."""
     shares = {"low_95": WARN_TAIL, "high_95": 1 - WARN_TAIL, "low_998": ALARM_TAIL, "high_998": 1 - ALARM_TAIL}
     return {name: poisson_point(expected, share) / expected for name, share in shares.items()}
+
+
+def spread_edges(expected: np.ndarray, shape: float, rate: float) -> dict[str, np.ndarray]:
+    """low_95_spread, high_95_spread as ratios: the 2.5 % and 97.5 % points where true ratios ~ Gamma(shape, rate).
+
+    Between them lie 95 % of units that differ beyond chance as those do. shape inf: no such spread, the Poisson points.
+    Source: negative-binomial margin of the gamma-Poisson; a random-effects funnel, Spiegelhalter 2005, Stat Med
+    24:1185, section 4.
+    """
+    tails = {"low_95_spread": WARN_TAIL, "high_95_spread": 1 - WARN_TAIL}
+    if np.isinf(shape):
+        return {name: poisson_point(expected, share) / expected for name, share in tails.items()}
+    return {name: nbinom.ppf(share, shape, rate / (rate + expected)) / expected for name, share in tails.items()}
+
+
+def chance_above(expected: np.ndarray) -> tuple[float, float]:
+    """How many of units with these expected counts chance alone would put above the inner and the outer edge.
+
+    The points are whole counts, so it is fewer than 2.5 % and 0.1 %.
+    """
+    points = (poisson_point(expected, 1 - tail) for tail in (WARN_TAIL, ALARM_TAIL))
+    inner, outer = (float(pdtrc(point, expected).sum()) for point in points)
+    return inner, outer
+
+
+def dispersion(found: np.ndarray, expected: np.ndarray) -> float:
+    """Mean of the squared Pearson residuals (found − expected)/√expected: about 1 where chance alone is at work.
+
+    The largest and smallest tenth of the residuals are set to the edge of the rest, so that a few units far out do not
+    make it. Source: over-dispersion factor with winsorised scores, Spiegelhalter 2005, Stat Med 24:1185, section 4.
+    """
+    score = (np.asarray(found, dtype=float) - expected) / np.sqrt(expected)
+    low, high = np.quantile(score, (0.1, 0.9))
+    return float(np.mean(np.clip(score, low, high) ** 2))

@@ -19,9 +19,17 @@ PLACES = {
 }
 
 
+def comparable(row: Row) -> bool:
+    """Whether a horse has a place in the funnel and peers enough to be given one."""
+    return row["funnel"] in PLACES and not row["few_peers"]
+
+
 def drawn_horses(horses: list[Row]) -> list[Row]:
-    """The horses a funnel can show: those outside it, and of the others as many as fit, evenly by expected losses."""
-    placed = [row for row in horses if row["ratio"] is not None and row["expected"] and row["funnel"] in PLACES]
+    """The horses a funnel can show: those outside it, and of the others as many as fit, evenly by expected losses.
+
+    Horses with few peers are in none: where what is expected is a guess, so is a place in the funnel.
+    """
+    placed = [row for row in horses if comparable(row) and row["ratio"] is not None and row["expected"]]
     placed.sort(key=lambda row: (-row["expected"], row["horse_id"]))
     outside = [row for row in placed if row["funnel"] != "inside"][:MOST_POINTS]
     inside = [row for row in placed if row["funnel"] == "inside"]
@@ -29,11 +37,16 @@ def drawn_horses(horses: list[Row]) -> list[Row]:
     return outside + [inside[place * len(inside) // room] for place in range(room)]
 
 
-def funnel(horses: list[Row], bands: list[Row]) -> Chart:
-    """Lost over expected, by expected losses; bands: edges of the funnel, drawn where they are known."""
+def funnel(horses: list[Row], bands: list[Row], spread: Row | None) -> Chart:
+    """Lost over expected, by expected losses; bands: edges of the funnel, drawn where they are known.
+
+    spread: how far horses differ, if that is known: edges for horses that differ so are drawn as lines.
+    """
     drawn = drawn_horses(horses)
     right, top = _ends(drawn)
     layers = _bands([row for row in bands if row["expected"] <= right], right, top)
+    differ = [row for row in bands if row["expected"] <= right and row["high_95_spread"] is not None]
+    layers += _differing(differ, right, top) if spread and spread["ratio_sd"] else []
     layers += [_line_at_one(right, top), *_points(drawn, right, top)]
     outside = sum(row["funnel"] != "inside" for row in drawn)
     said = f"{len(drawn)} horses, {outside} outside the funnel. " + " ".join(
@@ -44,7 +57,7 @@ def funnel(horses: list[Row], bands: list[Row]) -> Chart:
         "funnel",
         sized(layers, 260, FIGURES + 22),
         f"Funnel of lost over expected shoes. {said}",
-        _caption(higher),
+        _caption(higher, spread),
     )
 
 
@@ -60,13 +73,32 @@ def found_and_expected(horses: list[Row]) -> Chart:
     )
 
 
-def _caption(higher: bool) -> str:
+def _caption(higher: bool, spread: Row | None) -> str:
     text = (
-        "Each mark is a horse. Up: it lost more than its peers would have. Right: more is known of it. "
-        "The funnel is what chance alone does: about 1 mark in 40 lies above its inner edge by chance, and 1 in 1,000 "
-        "above its outer edge."
+        "Each mark is a horse. Up: it lost more than its peers would have. Right: more is known of it. The grey funnel "
+        "is what chance alone does."
     )
+    if spread:
+        text += (
+            f" Of these {spread['horses']} horses it would put {_few(spread['chance_above_95'])} above the inner edge "
+            f"and {_few(spread['chance_above_998'])} above the outer edge."
+        )
+    if spread and spread["ratio_sd"]:
+        text += (
+            " Lines: between them would lie 95% of horses that differ from one another as much as these do beyond "
+            f"chance (their losses scatter {figure(spread['dispersion'])} times as far as chance alone would have it)."
+        )
     return text + (" Marks on the top edge lie higher." if higher else "")
+
+
+def _few(horses: float) -> str:
+    return f"about {figure(horses)}" if horses >= 0.1 else "fewer than 0.1"
+
+
+def _differing(bands: list[Row], right: float, top: float) -> list[alt.Chart]:
+    data = alt.Chart(inline_data(bands)).encode(x=_across(right))
+    mark = data.mark_line(color=GREY, strokeWidth=1.2, strokeDash=[2, 2], clip=True, interpolate="monotone")
+    return [mark.encode(y=_up(edge, top)) for edge in ("low_95_spread", "high_95_spread")]
 
 
 def _ends(drawn: list[Row]) -> tuple[float, float]:

@@ -2,41 +2,44 @@
 
 from reports.charts.retention import drawable_days, retention_all
 from reports.page import Page, Section, Sentence
+from reports.pages.call_outs import none_made, took
+from reports.pages.retention import spread
 from reports.picking import Results, Row, everything, one, rows
-from reports.wording import BLANK, day, days_and_weeks, figure, hours, many, percent, span, whole
+from reports.wording import BLANK, day, days_and_weeks, figure, many, percent, so_far, span, whole
 from schemas.records import About
 
 
 def glance(results: Results, about: About) -> Page:
     """The front page. Its figures are of the season under review, and of the whole record where they say so."""
     season = one(results, "season_review")
+    part = so_far(about.season_start, about.season_stop, about.as_of)
     return Page(
         "index.html",
         "At a glance",
-        f"The season from {day(about.season_start)} to {day(about.season_stop)} in five sentences: what was done, what "
-        "came off, and what to look into.",
+        f"The season from {day(about.season_start)} to {day(about.season_stop)}{part and f'{part},'} in five "
+        "sentences: what was done, what came off, and what to look into.",
         sections=_sections(results),
         sentences=_sentences(results, season),
     )
 
 
 def _sentences(results: Results, season: Row | None) -> tuple[Sentence, ...]:
-    return (_work(season), _lost(season), _horses(results), _intervals(season, results), _feet(results))
+    return (_work(season, results), _lost(season), _horses(results), _intervals(season, results), _feet(results))
 
 
-def _work(season: Row | None) -> Sentence:
+def _work(season: Row | None, results: Results) -> Sentence:
     links = (("workload.html", "The season’s work"), ("season.html", "Beside the season before"))
     if season is None or not season["visits"]:
         return Sentence("0", "visits", "No visit is on record in this season.", links)
-    cost = f" {_call_outs(season)}" if season["lost_shoe_visits"] else " None of the visits was for a lost shoe."
-    text = f"{many(season['horses'], 'horse')} seen and {many(season['shoes_nailed'], 'shoe')} nailed on.{cost}"
+    none = none_made(results, "None of the visits was for a lost shoe.")
+    cost = _call_outs(season) if season["lost_shoe_visits"] else none
+    text = f"{many(season['horses'], 'horse')} seen and {many(season['shoes_nailed'], 'shoe')} nailed on. {cost}"
     return Sentence(whole(season["visits"]), "visit" if season["visits"] == 1 else "visits", text, links)
 
 
 def _call_outs(season: Row) -> str:
-    took = [hours(season["lost_shoe_minutes"])] if season["lost_shoe_minutes"] else []
-    took += [f"{whole(season['lost_shoe_km'])} km of driving"] if season["lost_shoe_km"] else []
-    unpaid = f", unpaid: {' and '.join(took)}" if took else ""
+    spent = took(season)
+    unpaid = f", unpaid: {' and '.join(spent)}" if spent else ""
     return f"{many(season['lost_shoe_visits'], 'visit')} went on lost shoes{unpaid}."
 
 
@@ -56,15 +59,13 @@ def _lost(season: Row | None) -> Sentence:
 
 def _horses(results: Results) -> Sentence:
     links = (("horses.html", "Which horses, and how sure that is"),)
-    horses = rows(results, "horse_losses")
-    placed = [row for row in horses if row["funnel"] is not None]
-    if not placed:
+    herd = next(iter(rows(results, "horse_spread")), None)
+    if herd is None:
         return Sentence(BLANK, "horses stand out", "Too little is on record to compare horses yet.", links)
-    above = sum(row["funnel"] in ("above_95", "above_998") for row in placed)
-    far = sum(row["funnel"] == "above_998" for row in placed)
+    above, far = herd["above_95"], herd["above_998"]
     text = (
-        f"Over the whole record {whole(above)} of {many(len(placed), 'horse')} lost more shoes than horses in the same "
-        f"work, {whole(far) if far else 'none'} of them by far more than chance would bring."
+        f"Over the whole record {whole(above)} of {many(herd['horses'], 'horse')} that can be compared lost more "
+        f"shoes than chance would explain, {whole(far) if far else 'none'} of them far more."
     )
     return Sentence(whole(above), "horse stands out" if above == 1 else "horses stand out", text, links)
 
@@ -119,4 +120,5 @@ def _sections(results: Results) -> tuple[Section, ...]:
     answer = (
         "The share of shoes lost, by the age of the shoe. The page Lost shoes has this curve for each kind of work."
     )
-    return (Section("How long do shoes stay on?", answer, (retention_all(curve),)),)
+    points = (spread(results, "all") or {}).get("all")
+    return (Section("How long do shoes stay on?", answer, (retention_all(curve, points),)),)

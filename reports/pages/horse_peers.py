@@ -16,15 +16,34 @@ def peers(row: Row | None) -> Section | None:
         return Section("Does it lose more than its peers?", reason)
     return Section(
         "Does it lose more than its peers?",
-        f"{many(row['losses'], 'shoe')} lost where horses in the same work would have lost "
-        f"{figure(row['expected'])} in the same time: {figure(row['ratio'])} times "
-        f"(likely {span(row['ratio_low'], row['ratio_high'])}). {_place(row)}",
+        f"{many(row['losses'], 'shoe')} lost where horses in the same work would have lost {figure(row['expected'])} "
+        f"in the same time. {_drawn(row)}{_place(row)}",
         numbers=(_peers_numbers(row),),
         notes=tuple(note for note in (sentence(row["note"]),) if note),
     )
 
 
+def few_peers(row: Row) -> str:
+    """That too few others do its work, as a sentence; nothing where there are enough."""
+    if not row["few_peers"] or row["ratio"] is None:
+        return ""
+    others = f"{many(row['peers'], 'other horse does', 'other horses do')} its work"
+    return f"Only {others}, with {many(row['peer_losses'], 'loss', 'losses')}: what was to be expected is a guess."
+
+
+def _drawn(row: Row) -> str:
+    """The ratio to go by: the raw one of a horse with few shoe-days means little."""
+    if row["shrunk_ratio"] is None:
+        return f"That is {figure(row['ratio'])} times (likely {span(row['ratio_low'], row['ratio_high'])}). "
+    return (
+        f"Allowing for how little is known of it, that makes {figure(row['shrunk_ratio'])} times "
+        f"(likely {span(row['shrunk_low'], row['shrunk_high'])}). "
+    )
+
+
 def _place(row: Row) -> str:
+    if row["few_peers"]:
+        return few_peers(row)
     place = PLACES.get(row["funnel"] or "")
     if place is None:
         return "Chance alone may bring that."

@@ -2,9 +2,10 @@
 
 from dataclasses import replace
 
-from reports.charts.horse_losses import MOST_HORSES, MOST_POINTS, drawn_horses, found_and_expected, funnel
+from reports.charts.horse_losses import MOST_HORSES, MOST_POINTS, comparable, drawn_horses, found_and_expected, funnel
 from reports.page import Numbers, Page, Section, columns, table
 from reports.pages.horse import horse_file
+from reports.pages.horse_peers import few_peers
 from reports.pages.interval_guide import guide_by_work
 from reports.picking import Results, Row, labelled, rows
 from reports.wording import figure, level_name, listed, many, percent, sentence, span, whole
@@ -26,7 +27,7 @@ def horses(results: Results, about: About) -> Page:
         "Which horses lose more shoes than horses in the same work would lose in the same time. All figures here are "
         "of the whole record.",
         (
-            _funnel(found, rows(results, "funnel_bands")),
+            _funnel(found, rows(results, "funnel_bands"), next(iter(rows(results, "horse_spread")), None)),
             _named(found),
             guide_by_work(results),
             _all(found, pages, _unshod(results)),
@@ -43,9 +44,9 @@ def in_reading_order(found: list[Row]) -> list[Row]:
     )
 
 
-def _funnel(found: list[Row], bands: list[Row]) -> Section:
+def _funnel(found: list[Row], bands: list[Row], spread: Row | None) -> Section:
     drawn = drawn_horses(found)
-    placed = sum(row["funnel"] is not None for row in found)
+    placed = sum(comparable(row) for row in found)
     notes = [
         "Expected: what this horse’s days with a shoe on would bring at the rate of other horses in the same work, for "
         "shoes of the same age, front and hind apart."
@@ -53,17 +54,20 @@ def _funnel(found: list[Row], bands: list[Row]) -> Section:
     if placed > len(drawn) == MOST_POINTS:
         left_out = many(placed - len(drawn), "horse")
         notes.append(f"{left_out} inside the funnel not drawn, evenly from left to right; the table has all.")
+    few = sum(bool(row["few_peers"]) for row in found)
+    notes += [f"{many(few, 'horse')} with too few others in the same work to compare with not drawn."] if few else []
+    notes += [_registry(found, spread)] if spread else []
     return Section(
         "Which horses stand out?",
-        _funnel_answer(found),
-        (funnel(found, bands),) if drawn else (),
+        _funnel_answer(found, spread),
+        (funnel(found, bands, spread),) if drawn else (),
         notes=tuple(notes),
     )
 
 
-def _funnel_answer(found: list[Row]) -> str:
-    placed = [row for row in found if row["funnel"] is not None]
-    if not placed:
+def _funnel_answer(found: list[Row], spread: Row | None) -> str:
+    placed = [row for row in found if comparable(row)]
+    if not placed or spread is None:
         return "Too little is on record to compare horses yet."
     above = [row for row in placed if row["funnel"] in ABOVE]
     if not above:
@@ -77,14 +81,25 @@ def _funnel_answer(found: list[Row]) -> str:
     verb = "lies" if len(above) == 1 else "lie"
     return (
         f"{whole(len(above))} of {many(len(placed), 'horse')} {verb} above the funnel, "
-        f"{whole(far) if far else 'none'} of them far above: {listed(names)}. By chance alone "
-        f"{_by_chance(len(placed))} would."
+        f"{whole(far) if far else 'none'} of them far above: {listed(names)}. Chance alone would put "
+        f"{_by_chance(spread['chance_above_95'])} there."
     )
 
 
-def _by_chance(horses: int) -> str:
-    """One horse in 40 lies above the inner edge by chance, since 2.5% of a Poisson count lies above its upper point."""
-    return "fewer than one" if horses < 40 else f"about {whole(horses / 40)}"
+def _by_chance(horses: float) -> str:
+    return "fewer than one" if horses < 0.95 else f"about {figure(horses)}"
+
+
+def _registry(found: list[Row], spread: Row) -> str:
+    """What another register's rule would mark, beside ours."""
+    marked = [row for row in found if comparable(row) and row["first_alarm"]]
+    inside = sum(row["funnel"] not in ABOVE for row in marked)
+    text = (
+        "For comparison, the first alarm of a national joint registry (Australian Orthopaedic Association: over twice "
+        "the losses expected, by chance less than 5 times in 100, and 10 shoes or more) would mark "
+        f"{many(spread['first_alarms'], 'horse')}"
+    )
+    return text + (f", {whole(inside)} of them inside the funnel." if inside else ".")
 
 
 def _said(row: Row) -> str:
@@ -93,7 +108,9 @@ def _said(row: Row) -> str:
 
 def _named(found: list[Row]) -> Section:
     above = [
-        row for row in found if (row["ratio"] or 0) > 1 and (row["funnel"] in ABOVE or (row["expected"] or 0) >= 1)
+        row
+        for row in found
+        if comparable(row) and (row["ratio"] or 0) > 1 and (row["funnel"] in ABOVE or row["expected"] >= 1)
     ]
     drawn = above[:MOST_HORSES]
     answer = (
@@ -147,7 +164,7 @@ def _all_answer(found: list[Row], shrunk: bool) -> str:
 def _table(caption: str, found: list[Row], shrunk: bool, pages: dict[str, str]) -> Numbers:
     heads = ("Horse", *(("Drawn toward 1", "Likely") if shrunk else ()), "Ratio", "Likely", "Lost", "Expected")
     heads += ("Shoes", "Work *", *(("Chance that it is over 2",) if shrunk else ()), "Funnel *", "Note *")
-    faint = (place for place, row in enumerate(found) if (row["expected"] or 0) < 1 or row["note"])
+    faint = (place for place, row in enumerate(found) if (row["expected"] or 0) < 1 or _note(row))
     links = tuple(pages.get(row["horse_id"], "") for row in found)
     return replace(table(caption, heads, [_line(row, shrunk) for row in found], faint), links=links)
 
@@ -164,6 +181,10 @@ def _line(row: Row, shrunk: bool) -> tuple[str, ...]:
         whole(row["shoes"]),
         level_name("discipline", row["discipline"]),
         *((percent(row["chance_above_double"]),) if shrunk else ()),
-        PLACES.get(row["funnel"] or "inside", ""),
-        sentence(row["note"]),
+        PLACES.get(row["funnel"] or "inside", "") if comparable(row) else "",
+        _note(row),
     )
+
+
+def _note(row: Row) -> str:
+    return " ".join(part for part in (sentence(row["note"]), few_peers(row)) if part)

@@ -41,22 +41,24 @@ MEASURES = {
     "nails_on_unsound_side": "Nails, poor wall",
 }
 HANDLING = {"1": "easy", "2": "fairly easy", "3": "middling", "4": "hard", "5": "not safe to finish"}
-BY_PACE = "branch_by_pace"
-UNSHOWN = ("farrier", BY_PACE)
+BY_PACE, FARRIER = "branch_by_pace", "farrier"
+UNSHOWN = (FARRIER, BY_PACE)
+OTHER, TAKEN_TOGETHER = "other", "the others together"
+COUNTED_WITH_OTHER = "counted with other"
 TOGETHER = (
     "Each ratio is taken with all the others held equal, and its range allows for shoes of one horse going together. "
     "Within the horse: the same from comparing each horse’s shoes only with its own, which leaves out all that differs "
     "between horses. What goes together need not be the cause."
 )
-FARRIERS = (
-    "The farrier is held equal too where one is on record, but has no line here: farriers see different horses and are "
-    "never compared."
-)
+FARRIERS = "The farrier is held equal too, but has no line here: farriers see different horses and are never compared."
 
 
 def together(results: Results) -> Section:
     """All factors in one model."""
-    found = [held(row) for row in rows(results, "loss_factors") if row["factor"] not in UNSHOWN]
+    every = rows(results, "loss_factors")
+    pooled = {row["factor"] for row in every if (row["note"] or "").endswith(COUNTED_WITH_OTHER)}
+    found = [_pool_named(held(row), pooled) for row in every if row["factor"] not in UNSHOWN]
+    farriers = [row for row in every if row["factor"] == FARRIER]
     told = known(found, "low")
     drawn = [row for row in told if row["level"] != NOT_RECORDED]
     return Section(
@@ -64,8 +66,20 @@ def together(results: Results) -> Section:
         _answer(told),
         (loss_factors(_ratios(drawn)),) if drawn else (),
         (_numbers(found),) if found else (),
-        (TOGETHER, *_without(found), FARRIERS) if found else (),
+        (TOGETHER, *_without([*found, *farriers]), *_farriers(farriers)) if found else (),
     )
+
+
+def _pool_named(row: Row, pooled: set[str]) -> Row:
+    """Levels too rare to stand alone, taken together, by a name that no level of the practice's own can have."""
+    if row["level"] == OTHER and row["factor"] in pooled:
+        return row | {"level": TAKEN_TOGETHER}
+    note = row["note"] or ""
+    return row | {"note": note.replace(COUNTED_WITH_OTHER, "counted with the others together") or None}
+
+
+def _farriers(found: list[Row]) -> tuple[str, ...]:
+    return (FARRIERS,) if known(found, "rate_ratio") else ()
 
 
 def _answer(told: list[Row]) -> str:
@@ -102,6 +116,8 @@ def _said(row: Row) -> str:
 
 def _level(row: Row) -> str:
     level = row["level"]
+    if level == TAKEN_TOGETHER:
+        return level
     if level.startswith("per "):
         return f"{level[4:]} more"
     if row["factor"] == "handling":

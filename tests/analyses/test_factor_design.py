@@ -33,14 +33,20 @@ def test_each_level_with_enough_losses_has_a_column_and_the_reference_has_none()
 
 def test_levels_with_few_losses_expected_or_none_found_join_other_and_say_so():
     made = part(PAD, ["none", "full", "rim", None], [20, 3, 0, 4], [22, 4, 12, 5])
-    assert columns(made) == [[0], [1], [1], [1]]
+    assert columns(made) == [[0, 0], [1, 0], [1, 0], [0, 1]]
     assert lines(made) == [
         ("none", 10, 20, "reference"),
-        ("other", 30, 7, None),
+        ("other", 20, 3, None),
         ("full", 10, 3, "4.0 losses expected: counted with other"),
         ("rim", 10, 0, "12.0 losses expected: counted with other"),
-        ("not recorded", 10, 4, "5.0 losses expected: counted with other"),
+        ("not recorded", 10, 4, "5.0 losses expected: left out"),
     ]
+
+
+def test_shoes_without_a_value_and_a_loss_stand_with_the_reference_and_not_with_other():
+    made = part(PAD, ["none", "full", "rim", None], [20, 3, 1, 0], [22, 4, 12, 5])
+    assert columns(made)[-1] == [0] * len(columns(made)[0])
+    assert lines(made)[-1] == ("not recorded", 10, 0, "5.0 losses expected: counted with none")
 
 
 def test_where_other_would_be_too_small_as_well_it_has_a_column_of_which_nothing_is_shown():

@@ -56,6 +56,7 @@ def practice(horses: int = 12, name: Callable[[int], str] = plain_name, yards: i
         loss_causes=[_cause("caught", 6, 10), _cause("stepped_on", 3, 10), _cause("unknown", 1, 10)],
         horse_losses=herd,
         funnel_bands=[_band(0.2 * step) for step in range(1, 61)],
+        horse_spread=[_spread(herd)],
         interval_lengths=list(_intervals(yards)),
         bruise_recurrence=list(_bruises()),
         angle_drift=list(_drifts()),
@@ -84,11 +85,20 @@ def horse(place: int, name: str, luck: Random) -> dict[str, Any]:
     losses = luck.choice((0, 1, 2, 3)) if place else 24
     ratio = None if expected is None else losses / expected
     found = {"horse_id": f"H{place:04}", "horse_name": name, "discipline": WORK[place % 4], "shoes": 60 + place % 40}
+    found |= {"peers": 9, "peer_losses": 20, "few_peers": False}
     if expected is None or ratio is None:
         return {**found, "losses": losses, "shoe_days": 2000.0, "note": "no other horse of this discipline"}
     judged = {"ratio": ratio, "ratio_low": ratio / 2, "ratio_high": 2 * ratio + 3 / expected}
     funnel = "inside" if place else "above_998"
     return {**found, "losses": losses, "shoe_days": 2000.0, "expected": expected, **judged, "funnel": funnel}
+
+
+def _spread(herd: list[dict[str, Any]]) -> dict[str, Any]:
+    placed = [row for row in herd if row.get("funnel")]
+    above = sum(row["funnel"].startswith("above") for row in placed)
+    return {"horses": len(placed), "above_95": above, "above_998": above, "chance_above_95": 0.015 * len(placed),
+            "chance_above_998": 0.0005 * len(placed), "first_alarms": above, "dispersion": 2.1,
+            "ratio_sd": 0.7}  # fmt: skip
 
 
 def rate(dimension: str, level: str, per_1000: float | None = 2.0, **more: Any) -> dict[str, Any]:
@@ -152,7 +162,7 @@ def _band(expected: float) -> dict[str, Any]:
     half = expected**-0.5
     tight, wide = 1.96 * half, 3.09 * half
     edges = {"low_95": max(0.0, 1 - tight), "high_95": 1 + tight, "low_998": max(0.0, 1 - wide), "high_998": 1 + wide}
-    return {"expected": expected, **edges}
+    return {"expected": expected, **edges, "low_95_spread": max(0.0, 1 - 2 * tight), "high_95_spread": 1 + 2 * tight}
 
 
 def _intervals(yards: int):
@@ -241,17 +251,21 @@ def work(period: str, start: date, farrier: str, visits: int, lost: int, **more:
     row = {"period": period, "starts_on": start, "farrier": farrier, "visits": visits + lost, "horses": visits}
     row |= {"feet_trimmed": 2 * visits, "shoes_nailed": 3 * visits, "minutes": 60.0 * visits, "fee": 90.0 * visits}
     row |= {"travel_km": 20.0 * visits, "lost_shoe_visits": lost, "lost_shoe_minutes": 25.0 * lost}
+    row |= dict.fromkeys(("timed", "driven", "charged"), visits + lost)
+    row |= dict.fromkeys(("lost_shoe_timed", "lost_shoe_driven"), lost)
     return {**row, "lost_shoe_km": 18.0 * lost, **more}
 
 
 def _kind(kind: str, visits: int) -> dict[str, Any]:
-    return {"visit_kind": kind, "visits": visits, "minutes": 50.0 * visits, "travel_km": 15.0 * visits}
+    sums = {"timed": visits, "minutes": 50.0 * visits, "driven": visits, "travel_km": 15.0 * visits}
+    return {"visit_kind": kind, "visits": visits, **sums}
 
 
 def _season(horses: int) -> dict[str, Any]:
     row = {"start": ABOUT.season_start, "stop": ABOUT.season_stop, "visits": 326, "horses": horses, "shoes_nailed": 900}
     row |= {"losses": 41, "shoe_days": 30000.0, "per_1000_days": 1.37, "low": 0.98, "high": 1.85}
     row |= {"lost_shoe_visits": 22, "lost_shoe_minutes": 550.0, "lost_shoe_km": 396.0, "intervals": 280}
+    row |= {"lost_shoe_timed": 22, "lost_shoe_driven": 22}
     return {**row, "median_days": 44.0}
 
 

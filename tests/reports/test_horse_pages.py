@@ -124,7 +124,11 @@ def test_found_stands_beside_expected_with_the_range(tmp_path):
     page = own(tmp_path, horse_losses=[{**row, "funnel": "above_95", "shrunk_ratio": 1.9, "shrunk_low": 0.9,
                                         "shrunk_high": 3.2, "chance_above_double": 0.4}])  # fmt: skip
     told = answer(page, PEERS)
-    assert "6 shoes lost where horses in the same work would have lost 2.0 in the same time: 3.0 times" in told
+    assert (
+        "6 shoes lost where horses in the same work would have lost 2.0 in the same time. Allowing for how little"
+        in told
+    )
+    assert "that makes 1.9 times (likely 0.9 to 3.2)" in told
     assert "That lies above what chance alone would bring; among many horses a few do so by chance." in told
     rows = table_rows(page, "Against horses in the same work")
     assert rows[2] == ["Drawn toward 1 by how little is known of it", "1.9", "0.9 to 3.2"]
@@ -152,9 +156,27 @@ def test_hind_feet_stand_beside_the_front_shoes_lost(tmp_path):
 
 def test_the_guide_of_a_horse_goes_from_4_to_10_weeks_with_ranges(tmp_path):
     page = own(tmp_path, interval_guide=guide("horse", "H0000", 0.02))
-    assert "goes from 8% at 4 weeks (likely 4 to 16%) to 16% at 8 (likely 8 to 32%)" in answer(page, GUIDE)
+    assert "goes from 8% at 4 weeks (likely 4 to 16%) to 16% at 8 weeks (likely 8 to 32%)" in answer(page, GUIDE)
     rows = table_rows(page, "By booking interval")
-    assert rows[-1] == ["10 weeks", "20%", "10 to 40%", "0.20"]
+    assert rows[-1] == ["10 weeks", "20%", "10 to 40%", "0.20", "1.0"]
+    assert "For this horse a whole year so booked would lose 1.0 shoes at 4 weeks and 1.0 at 8." in answer(page, GUIDE)
+
+
+def test_a_booking_nobody_was_followed_to_is_no_row_of_the_guide_and_says_why(tmp_path):
+    why = "fewer than 10 shoes of this discipline were followed so long"
+    rows = [row if row["weeks"] < 7 else {**row, "chance_of_a_loss": None, "note": why} for row in
+            guide("horse", "H0000", 0.02)]  # fmt: skip
+    page = own(tmp_path, interval_guide=rows)
+    assert "goes from 8% at 4 weeks (likely 4 to 16%) to 12% at 6 weeks (likely 6 to 24%)" in answer(page, GUIDE)
+    assert table_rows(page, "By booking interval")[-1][0] == "6 weeks"
+    assert "Fewer than 10 shoes of this discipline were followed so long." in said(page)
+
+
+def test_with_few_peers_no_place_in_the_funnel_is_claimed(tmp_path):
+    row = {**horse(0, "Ash", Random(1)), "funnel": "below_998", "few_peers": True, "peers": 1, "peer_losses": 4}
+    told = answer(own(tmp_path, horse_losses=[row]), PEERS)
+    assert "Only 1 other horse does its work, with 4 losses: what was to be expected is a guess." in told
+    assert "what chance alone would bring" not in told
 
 
 def test_what_is_often_blank_is_named_with_how_often(tmp_path):

@@ -50,7 +50,16 @@ def test_a_factor_left_out_is_named_with_its_reason_and_a_sparse_level_has_its_n
     rows = table_rows(tree, "Ratios of loss rates, all factors together")
     sparse = next(row for row in rows if row[:2] == ["Work", "polo"])
     assert sparse[3:5] == ["–", "–"]
-    assert sparse[-1] == "6.8 losses expected: counted with other."
+    assert sparse[-1] == "6.8 losses expected: counted with the others together."
+    assert ["Work", "the others together", "trail", "1.1"] in [row[:4] for row in rows]
+
+
+def test_the_farrier_is_said_to_be_held_equal_only_where_that_was_done(tmp_path, tree):
+    assert "The farrier is held equal too" in text(section(tree, TOGETHER))
+    why = {"factor": "farrier", "level": "all", "shoes": 0, "losses": 0, "note": "left out: too few losses"}
+    told = text(section(page(tmp_path, "lost-shoes", loss_factors=[factor("pad", "full", 2.0), why]), TOGETHER))
+    assert "held equal too" not in told
+    assert "Left out: farrier (too few losses)." in told
 
 
 def test_no_farrier_has_a_ratio_on_any_page(sites):
