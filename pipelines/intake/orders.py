@@ -1,5 +1,7 @@
 """Which way round each file writes its days: settled by evidence, by the person, or not at all. Never guessed."""
 
+from collections.abc import Iterator
+
 import polars as pl
 
 from pipelines.intake.identify import DAY
@@ -9,7 +11,10 @@ from pipelines.intake.spellings.days import Evidence, evidence
 from schemas.problem import Problem
 
 DAY_COLUMNS = ("visit_date", "found_off", "last_seen_on", "changed_on", DAY)
+NO_DAYS = Evidence(0, 0, 0)
 ORDERS = {"day-first": True, "month-first": False}
+MANY_EITHER = 4
+"""So many days that can be read both ways round for each that cannot are more than any calendar brings about."""
 ASK = "say which with --dates day-first or --dates month-first"
 
 
@@ -17,7 +22,8 @@ def settle(tables: dict[str, pl.DataFrame], asked: str | None, habits: Habits) -
     """How each file writes, by its name. asked: day-first or month-first, as the person says.
 
     Where none is asked, a file's own days settle it (there is no 13th month), else those of the other files of its
-    export. Raises Problem where nothing does, or a file writes days both ways.
+    export. Raises Problem where nothing does, a file writes days both ways, or one or two days of it would turn all
+    the others round against those files.
     """
     if asked is not None and asked not in ORDERS:
         raise Problem(f"--dates is day-first or month-first, not {asked}")
@@ -30,7 +36,45 @@ def settle(tables: dict[str, pl.DataFrame], asked: str | None, habits: Habits) -
     for (_, file), found in seen.items():
         if found.day_first and found.month_first:
             raise Problem(f"{file} writes some days day first and some month first: {ASK}, then mend the others")
+    for place in seen:
+        _refuse_year_either(*place, seen)
+        _refuse_turned_round(*place, seen, tables, habits.latest_year)
     return {file: _with(habits, _order(export, file, seen)) for export, file in seen}
+
+
+def _refuse_year_either(export: int, file: str, seen: dict[tuple[int, str], Evidence]) -> None:
+    """25/03/15 alone is a day of 2025 or of 2015; one 3/4/25 in the export tells that the year stands last."""
+    if seen[export, file].year_either and not any(found.year_last for (at, _), found in seen.items() if at == export):
+        raise Problem(
+            f"{file}: nothing tells whether days like 25/03/15 begin or end with their year: {ASK} if they end with "
+            "it, else write all four digits, like 2025-03-15"
+        )
+
+
+def _refuse_turned_round(
+    export: int, file: str, seen: dict[tuple[int, str], Evidence], tables: dict[str, pl.DataFrame], latest_year: int
+) -> None:
+    """Six in ten days of a calendar tell which way round they are written: one odd day among many is likely mistyped."""
+    own, others = seen[export, file], [found for (at, name), found in seen.items() if at == export and name != file]
+    for way, against in (("month_first", "day_first"), ("day_first", "month_first")):
+        few = 0 < getattr(own, way) <= max(1, own.either // MANY_EITHER) and own.either
+        if (
+            few
+            and any(getattr(found, against) for found in others)
+            and not any(getattr(found, way) for found in others)
+        ):
+            (odd, *_) = (text for text in _days_of(export, file, tables) if getattr(evidence([text], latest_year), way))
+            said, other = (name.replace("_", " ") for name in (way, against))
+            raise Problem(
+                f"{file}: {odd} can only be written {said}, and the other files write {other}: mend that day, or if "
+                f"the whole file is {said}, take it in by itself with --dates {way.replace('_', '-')}"
+            )
+
+
+def _days_of(export: int, file: str, tables: dict[str, pl.DataFrame]) -> Iterator[str]:
+    for part in tables.values():
+        for column in (name for name in DAY_COLUMNS if name in part.columns):
+            yield from part.filter(pl.col(EXPORT) == export, pl.col(FILE) == file)[column].drop_nulls()
 
 
 def _order(export: int, file: str, seen: dict[tuple[int, str], Evidence]) -> bool | None:
@@ -54,7 +98,7 @@ def _evidence(tables: dict[str, pl.DataFrame], latest_year: int) -> dict[tuple[i
             odd = written.filter(pl.col(column).str.contains(r"^\d{4}-\d{2}-\d{2}$").not_()).unique()
             for (export, file), group in odd.group_by(EXPORT, FILE):
                 found = evidence(group[column], latest_year)
-                before = totals.get((export, file), Evidence(0, 0, 0))
+                before = totals.get((export, file), NO_DAYS)
                 totals[export, file] = Evidence(*(a + b for a, b in zip(before, found, strict=True)))
     return totals
 

@@ -36,7 +36,8 @@ NUMERIC = re.compile(r"(\d{1,2})\s*[-/.\s]\s*(\d{1,2})\s*[-/.\s]\s*(\d{4}|\d{2}|
 DAY_MONTH = re.compile(r"(\d{1,2})(?:st|nd|rd|th)?(?: of)?[-\s./]*([a-z]{3,9})\.?[-\s,./]*(\d{4}|'?\d{2})", re.I)
 MONTH_DAY = re.compile(r"([a-z]{3,9})\.?[-\s]*(\d{1,2})(?:st|nd|rd|th)?[-\s,./]+(\d{4}|'?\d{2})", re.I)
 YEARLESS = re.compile(
-    r"\d{1,2}[-/. ]\d{1,2}\.?|\d{1,2}(?:st|nd|rd|th)?[-\s]+[a-z]{3,9}\.?|[a-z]{3,9}\.?[-\s]+\d{1,2}(?:st|nd|rd|th)?",
+    rf"\d{{1,2}}[-/. ]\d{{1,2}}\.?|\d{{1,2}}(?:st|nd|rd|th)?[-\s]*(?:{'|'.join(MONTHS)})\.?"
+    rf"|(?:{'|'.join(MONTHS)})\.?[-\s]*\d{{1,2}}(?:st|nd|rd|th)?",
     re.I,
 )
 
@@ -44,7 +45,8 @@ YEARLESS = re.compile(
 class Evidence(NamedTuple):
     """How many numeric days of a file can only be read day first, only month first, or both ways.
 
-    year_first, year_last: those of three pairs of digits that make a day only so.
+    year_first, year_last: those of three pairs of digits that make a day only so; year_either: those that make one
+    both ways.
     """
 
     day_first: int
@@ -52,17 +54,18 @@ class Evidence(NamedTuple):
     either: int
     year_first: int = 0
     year_last: int = 0
+    year_either: int = 0
 
 
 def evidence(texts: Iterable[str], latest_year: int = 2099) -> Evidence:
     """What the days of a file say about the order they are written in; day and month alike say nothing."""
-    counts = [0, 0, 0, 0, 0]
+    counts = [0, 0, 0, 0, 0, 0]
     for text in texts:
         found = NUMERIC.fullmatch(_bare(text))
         if not found:
             continue
         first, second = int(found[1]), int(found[2])
-        way = _only_way(found, Habits(latest_year=latest_year))
+        way = _year_stands(found, Habits(latest_year=latest_year))
         if way:
             counts[way] += 1
         if way == 3:
@@ -76,15 +79,18 @@ def evidence(texts: Iterable[str], latest_year: int = 2099) -> Evidence:
     return Evidence(*counts)
 
 
-def _only_way(found: re.Match, habits: Habits) -> int:
-    """3 where the digits make a day only with the year first, 4 only with it last, else 0."""
+def _year_stands(found: re.Match, habits: Habits) -> int:
+    """3 where the digits make a day only with the year first, 4 only with it last, 5 both ways, 0 no way.
+
+    A year is written with two digits or four, never with one.
+    """
     if len(found[1]) != 2 or len(found[3]) != 2:
-        return 0
+        return 4
     first, second, third = (int(part) for part in found.groups())
     recent = habits.latest_year - OLDEST_RECORD_YEARS
     year_first = _year(found[1], habits) >= recent and second <= 12 and third <= 31
     year_last = _year(found[3], habits) >= recent and first <= 31 and min(first, second) <= 12
-    return 0 if year_first == year_last else 3 if year_first else 4
+    return (5 if year_first else 0) if year_first == year_last else 3 if year_first else 4
 
 
 def read_day(cell: str, habits: Habits) -> Reading:
