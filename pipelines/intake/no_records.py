@@ -14,6 +14,12 @@ SUMS = re.compile(
     re.I,
 )
 FIGURE = re.compile(r"\s*[£$€]?\s*[\d.,' ]+\s*(?:[£$€]|min|mins|h|km|miles|mm|kg)?\s*")
+COUNTED = re.compile(
+    r"\s*[£$€]?\s*\d[\d.,]*\s*(?:(?:lost|loose|cast|pulled) ?(?:shoes?)?|shoes? (?:lost|cast|off|pulled)|loss(?:es)?|"
+    r"visits?|horses?|call[ \-]?outs?|rows?|entries|records|(?:in )?(?:all|total)|altogether)[\s.:]*",
+    re.I,
+)
+"""A sum with what was counted behind it, "10 lost": of one record nobody writes so."""
 LEAST_WORDS, LEAST_NOTE = 4, 20
 """Four words and 20 characters: a name alone is a row without the rest, to be set aside."""
 COLUMNS_LOOKED_AT = 6
@@ -54,7 +60,8 @@ def _no_records(sheet: Sheet) -> list[tuple[int, str]]:
 
 def _why(texts: list[str]) -> str | None:
     """What a row is that holds these texts alone; None where it may be a record. A merged note stands in each cell."""
-    if any(map(SUMS.fullmatch, texts)) and all(SUMS.fullmatch(text) or FIGURE.fullmatch(text) for text in texts):
+    sums = [bool(SUMS.fullmatch(text) or COUNTED.fullmatch(text)) for text in texts]
+    if any(sums) and all(is_sum or FIGURE.fullmatch(text) for is_sum, text in zip(sums, texts, strict=True)):
         return "a row of totals"
     if len(set(texts)) == 1 and len(texts[0].strip()) >= LEAST_NOTE and len(texts[0].split()) >= LEAST_WORDS:
         return "a note, the only text of its row"

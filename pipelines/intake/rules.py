@@ -7,6 +7,7 @@ from functools import cache
 import polars as pl
 
 from pipelines.intake.saying import allowed, span
+from pipelines.intake.spellings.numbers import AN_AGE
 from schemas import words
 from schemas.exports import EXPORT_TABLES
 from schemas.fields import Meaning
@@ -63,6 +64,9 @@ def _required(name: str, meaning: Meaning) -> Rule:
 def limits_of(name: str, meaning: Meaning) -> Iterator[Rule]:
     """The rules that one cell of a column can break, whatever else its row says."""
     value, may_be = pl.col(name), f": {allowed(meaning)} is allowed"
+    if name == "foaled_year":
+        yield Rule("too_low", name, value < 100, f"{name} {{}} {AN_AGE}")
+        value = pl.when(value >= 100).then(value)
     if meaning.low is not None:
         yield Rule("too_low", name, value < meaning.low, f"{name} {{}} is too low{may_be}")
     if meaning.high is not None:
@@ -92,8 +96,10 @@ def _microchip(meaning: Meaning) -> Iterator[Rule]:
     )  # fmt: skip
     yield Rule(
         "wrong_form", name, power,
-        "microchip {} was rounded by a spreadsheet and its digits are lost: type all 15 again in a column kept as text",
+        "microchip {} was shortened by a spreadsheet and not all its digits are there: type all 15 again in a column "
+        "kept as text",
     )  # fmt: skip
+    yield _rounded(name)
     body = chip.str.slice(3).cast(pl.Int64, strict=False)
     yield Rule(
         "wrong_form", name, chip.str.contains(meaning.pattern) & (body > LARGEST_CHIP_BODY),
@@ -101,7 +107,17 @@ def _microchip(meaning: Meaning) -> Iterator[Rule]:
     )  # fmt: skip
 
 
+def _rounded(name: str) -> Rule:
+    """Six zeros at the end are one number in a million, and what is left of 9.85102E+14 once saved as a number."""
+    says = (
+        f"{name} {{}} ends in zeros, as a number does that a spreadsheet rounded: type all 15 digits again in a column "
+        "kept as text"
+    )
+    return Rule("wrong_form", name, pl.col(name).str.contains(r"^[0-9]{9}0{6}$"), says)
+
+
 def _ueln(meaning: Meaning) -> Iterator[Rule]:
+    yield _rounded("ueln")
     says = 'ueln says "{}": a life number has 15 characters, 3 digits and then digits or capital letters'
     yield Rule("wrong_form", "ueln", ~pl.col("ueln").str.contains(meaning.pattern), says)
 

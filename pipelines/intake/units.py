@@ -10,7 +10,7 @@ from pipelines.intake.headers import BRACKETS, REASONS_HEADER, UNIT_WORDS, norma
 from pipelines.intake.roles import Role
 from pipelines.intake.sheet import SOURCE, Sheet, cell
 from pipelines.intake.spellings.no_unit import IN_OTHER_MONEY, marked
-from pipelines.intake.spellings.numbers import CALLED, UNITS
+from pipelines.intake.spellings.numbers import CALLED, UNITS, has_no_unit
 from pipelines.intake.told import Told
 from schemas.exports import EXPORT_TABLES
 from schemas.fields import MEANINGS
@@ -23,6 +23,7 @@ OF_COLUMNS = {
 """Columns with a way of writing of their own: the unit a header may name, as it stands behind a number."""
 FACTORS = {name: factor for factor, name in CALLED.items()} | {"h": 60}
 BARE = r"^\s*[+\-−]?[\d½¼¾⅛⅜⅝⅞⅓⅔][\d.,/ ½¼¾⅛⅜⅝⅞⅓⅔]*$"
+"""Most bare numbers, told for a whole column at once; of the other cells each spelling is looked at."""
 
 
 def with_units(sheet: Sheet, role: Role, body: pl.DataFrame, own: dict[str, str]) -> pl.DataFrame:
@@ -38,14 +39,14 @@ def with_units(sheet: Sheet, role: Role, body: pl.DataFrame, own: dict[str, str]
             unit = asked or unit_of(header, meant.table, meant.column)
             if unit:
                 units[cell(at)] = unit
-    return body.with_columns(_behind(name, unit) for name, unit in units.items()) if units else body
+    return body.with_columns(_behind(body[name], unit) for name, unit in units.items()) if units else body
 
 
-def _behind(name: str, unit: str) -> pl.Expr:
-    text = pl.col(name)
-    return (
-        pl.when(text.str.contains(BARE)).then(pl.concat_str(text.str.strip_chars(), pl.lit(f" {unit}"))).otherwise(text)
-    )
+def _behind(cells: pl.Series, unit: str) -> pl.Expr:
+    text = pl.col(cells.name)
+    others = cells.filter(~cells.str.contains(BARE).fill_null(True)).unique()
+    bare = text.str.contains(BARE) | text.is_in([other for other in others if has_no_unit(other)])
+    return pl.when(bare).then(pl.concat_str(text.str.strip_chars(), pl.lit(f" {unit}"))).otherwise(text)
 
 
 def unit_of(header: str, table: str, column: str) -> str | None:

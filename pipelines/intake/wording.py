@@ -7,6 +7,7 @@ import polars as pl
 
 from pipelines.intake.sheet import FILE
 from pipelines.intake.spellings import Habits, Reading, read
+from pipelines.intake.spellings.numbers import LARGEST
 from pipelines.intake.spellings.special import SPECIAL
 from pipelines.intake.spellings.stand_ins import says_no_name
 from pipelines.intake.units import in_other_money, without_unit
@@ -102,7 +103,7 @@ def _as_declared(name: str, meaning: Meaning) -> pl.Expr:
         return text.cast(pl.Int64, strict=False)
     if meaning.kind == "number":
         number = text.cast(pl.Float64, strict=False)
-        plainly = number.is_finite()
+        plainly = number.is_finite() & (number.abs() < LARGEST)
         if meaning.high is None or meaning.high >= LEAST_THOUSAND:
             plainly &= ~text.str.contains(MAY_BE_THOUSANDS)
         return pl.when(plainly).then(number).alias(name)

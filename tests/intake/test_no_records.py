@@ -40,6 +40,20 @@ SUMS = (
 )
 
 
+@pytest.mark.parametrize(
+    "line", ["10 lost,,,,,,,", ",,10 lost,,,,,", "2 horses,,3 visits,,£120,,,", ",,,,120 in all,,,"]
+)
+def test_a_sum_that_says_what_was_counted_is_one_too(read, line):
+    records = read(line)
+    assert records.set_aside.is_empty()
+    assert records.warnings.select("source_row", "reason").rows() == [(3, "a row of totals: left out")]
+
+
+@pytest.mark.parametrize("line", ["2 Horses Inn,,,,60,,,", ",,2024-01-03,,,,,2 lost", "12 May,,,,,,,"])
+def test_a_record_with_a_number_and_a_word_in_it_is_none(read, line):
+    assert read(line).set_aside.height > 0
+
+
 @pytest.mark.parametrize("place", ["{},,,,120,,,", ",,{},,120,,,", ",,,{},£120,,,", "{},,,2,120.50,4,,"])
 @pytest.mark.parametrize("word", SUMS)
 def test_a_row_of_totals_is_left_out_whatever_it_is_called_and_wherever_it_says_so(read, word, place):

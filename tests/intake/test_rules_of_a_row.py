@@ -67,8 +67,23 @@ HORSE_RULES = {
     ),
     "a chip a spreadsheet rounded": (
         "microchip", "9.85E+14",
-        "microchip 9.85E+14 was rounded by a spreadsheet and its digits are lost: type all 15 again in a column kept "
-        "as text",
+        "microchip 9.85E+14 was shortened by a spreadsheet and not all its digits are there: type all 15 again in a "
+        "column kept as text",
+    ),
+    "a chip rounded and saved as a number": (
+        "microchip", "985102000000000",
+        "microchip 985102000000000 ends in zeros, as a number does that a spreadsheet rounded: type all 15 digits "
+        "again in a column kept as text",
+    ),
+    "an age for a year": (
+        "foaled_year", "12",
+        "foaled_year 12 looks like an age, or a year without its century: write the year it was foaled in full, like "
+        "2012",
+    ),
+    "an age in words": (
+        "foaled_year", "rising 5",
+        'foaled_year says "rising 5": it looks like an age, or a year without its century: write the year it was '
+        "foaled in full, like 2012",
     ),
     "a chip beyond 38 bits": (
         "microchip", "985274877906944",
@@ -170,3 +185,20 @@ def test_spelling_that_leaves_no_doubt_is_taken(read):
     ).tables["feet"]
     values = feet.select("foot", "arrival", "work", "shoe_style", "nails_medial", "sole_relief", "web_mm").row(0)
     assert values == ("LF", "bare", "fit_new", "heart_bar", 3, True, 20.0)
+
+
+SUMS = {
+    "owes": "write the sum in figures, 0 where nothing was charged, or leave it blank where it is not known",
+    "99999999999999999999": "no figure has so many digits: look at it again",
+}
+
+
+@pytest.mark.parametrize(("cell", "why"), SUMS.items(), ids=SUMS)
+def test_a_fee_that_is_no_sum_says_what_to_write(set_aside, cell, why):
+    told = set_aside(visits=VISIT.format("fee", cell))
+    assert told[0] == f'visits.csv row 2: fee says "{cell}": {why}'
+
+
+def test_a_chip_with_all_its_digits_before_a_power_of_ten_is_read(read):
+    horses = HORSE.format("microchip", "9.85102001234567E+14")
+    assert read(horses=horses).tables["horses"]["microchip"][0] == "985102001234567"

@@ -39,12 +39,19 @@ FRACTIONS = {
     "⅔": " 2/3",
 }
 VAGUE = re.compile(
-    r"^(?:about|approx\.?|approximately|around|circa|ca?\.|c(?=\s*\d)|~|≈|roughly)\s*|\s*(?:ish|-ish|approx\.?|\?|ca)$",
+    r"^(?:about|approx\.?|approximately|around|circa|ca?\.|c(?=\s*\d)|~|≈|roughly)\s*|\s*(?:ish|-ish|approx\.?|\?|ca)$"
+    r"|(?<=[\d½¼¾⅛⅜⅝⅞⅓⅔])\s*(?:-?ish|\?)(?=\s*[a-z°\"'”″]+\.?$)",
     re.I,
 )
+"""Before a figure, behind it, or between it and its unit."""
 BARE = r"[+\-−]?\d+(?:[.,]\d+)?|[+\-−]?[.,]\d+"
 MIXED = re.compile(r"^(?P<sign>[+\-−]?)(?:(?P<whole>\d+)[ \-])?\s*(?P<top>\d+)/(?P<bottom>\d+)$")
 THOUSANDS = re.compile(r"^[+\-−]?\d{1,3}(?:(?P<mark>[.,' ’])\d{3})(?:(?P=mark)\d{3})*(?:(?!(?P=mark))[.,]\d{1,2})?$")
+AGE = re.compile(
+    r"(?:rising|rsg\.?|aged?|about|~)?\s*\d{1,2}\s*(?:[½+?]|ish)?\s*(?:y\.?o\.?|y(?:ea)?rs?\.?(?: old)?|y)?", re.I
+)
+AN_AGE = "looks like an age, or a year without its century: write the year it was foaled in full, like 2012"
+NO_SUM = "write the sum in figures, 0 where nothing was charged, or leave it blank where it is not known"
 LARGEST = 1e15
 """A number holds no more digits exactly (IEEE 754): what is larger is no measure, and may be no 64-bit integer."""
 LEAST_MM_WITH_FRACTION = 8
@@ -57,7 +64,7 @@ def read_number(cell: str, column: str, meaning: Meaning, habits: Habits) -> Rea
 
     Around a number a word of doubt (52 ish, c. 52) is accepted with a warning; a span (52-54, 50/51) is refused.
     """
-    text, vague = _without_doubt(_even(cell))
+    text, vague = without_doubt(_even(cell))
     body, factor, unit = _unit(text, meaning.unit)
     if (column, unit) in AMBIGUOUS_UNITS:
         return Reading(None, why=AMBIGUOUS_UNITS[column, unit])
@@ -70,7 +77,11 @@ def read_number(cell: str, column: str, meaning: Meaning, habits: Habits) -> Rea
     number, form, why, lone = (
         settled(either, factor, meaning, habits.comma) if either else (*_figure(body), None, False)
     )
-    if number is None or abs(number * factor) >= LARGEST:
+    if number is None and meaning.unit == "currency" and not any(mark.isdigit() for mark in cell):
+        return Reading(None, why=NO_SUM)
+    if number is not None and abs(number * factor) >= LARGEST:
+        return Reading(None, why="no figure has so many digits: look at it again")
+    if number is None:
         return Reading(None, why=why)
     value = round(number * factor, 6)
     doubt = f'{column} says "{cell}", taken as {value:g}: the row is kept, measure or look again'
@@ -85,6 +96,8 @@ def read_whole(cell: str, column: str, meaning: Meaning, habits: Habits) -> Read
         return Reading(int(word), "word for it")
     if plain(cell) in NOT_FILLED_IN:
         return Reading(None, "left blank", blank=True)
+    if column == "foaled_year" and AGE.fullmatch(cell):
+        return Reading(None, why=f"it {AN_AGE}")
     found = read_number(_without_count_words(cell), column, meaning, habits)
     if found.value is None:
         return found
@@ -105,9 +118,16 @@ def _even(cell: str) -> str:
     return cell.replace("\u00a0", " ").replace("\u202f", " ").strip()
 
 
-def _without_doubt(text: str) -> tuple[str, bool]:
+def without_doubt(text: str) -> tuple[str, bool]:
+    """The text without a word of doubt, and whether there was one."""
     bare = VAGUE.sub("", VAGUE.sub("", text)).strip()
-    return bare, bare != text
+    return bare, bare != text.strip()
+
+
+def has_no_unit(cell: str) -> bool:
+    """Whether a cell is a figure alone, in doubt or not, however it is written."""
+    text, _ = without_doubt(_even(cell))
+    return bool(EITHER.fullmatch(text)) or _figure(text)[0] is not None
 
 
 def _unit(text: str, unit: str) -> tuple[str, float, str]:

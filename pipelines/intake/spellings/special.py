@@ -5,7 +5,7 @@ A hand is 4 inches, 10.16 cm exactly.
 
 import re
 
-from pipelines.intake.spellings.numbers import read_number
+from pipelines.intake.spellings.numbers import read_number, without_doubt
 from pipelines.intake.spellings.said import Habits, Reading
 from schemas.fields import Meaning
 
@@ -21,8 +21,9 @@ CLOCK = re.compile(
     r"(\d{1,2})\s*(?::|h|hr|hrs|hours?|hour)\s*(?:and\s*)?(\d{1,2})?\s*(?:m|min|mins|minutes?)?\.?", re.I
 )
 CLOCK_OF_A_SHEET = re.compile(r"(?:1899-12-3[01]|1900-01-0[01])[T ](\d{2}):(\d{2}):\d{2}")
-HOURS = re.compile(r"(\d{1,2}(?:[.,]\d{1,2})?|\d{0,2}\s*[½¼¾])\s*(?:h|hr|hrs|hours?)\.?", re.I)
+HOURS = re.compile(r"(\d{1,2}(?:[.,]\d{1,2})?|[.,]\d{1,2}|\d{0,2}\s*[½¼¾])\s*(?:h|hr|hrs|hours?)\.?", re.I)
 MINUTES = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:m|min|mins|minutes?|′|')?\.?", re.I)
+ALL_DIGITS_WITH_POWER = re.compile(r"([1-9])[.,](\d{14})e\+?14", re.I)
 QUARTERS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 FRACTIONS_OF_HOUR = (("1/2", "½"), ("1/4", "¼"), ("3/4", "¾"))
 HOURS_IN_WORDS = {
@@ -30,7 +31,7 @@ HOURS_IN_WORDS = {
     "three quarters of an hour": 45.0, "hour and a half": 90.0, "an hour and a half": 90.0,
 }  # fmt: skip
 CLOCK_WITH_SECONDS = re.compile(r"(\d{1,2}):(\d{2}):00")
-HOURS_WITH_MINUTES_OR_HUNDREDTHS = re.compile(r"\d+[.,](?!25|50|75|00)\d{2}\s*h.*", re.I)
+HOURS_WITH_MINUTES_OR_HUNDREDTHS = re.compile(r"\d*[.,](?!25|50|75|00)\d{2}\s*h.*", re.I)
 LONGEST_BY_THE_CLOCK = 300
 """Five hours: past it 9:15 is rather the time of day."""
 
@@ -66,9 +67,25 @@ def _from_metric(cell: str) -> Reading:
 
 def read_minutes(cell: str, meaning: Meaning, habits: Habits) -> Reading:
     """Minutes: 75, 75 mins, 1h15, 1:15, 1 hr 15, 1.5 h."""
+    bare, vague = without_doubt(cell)
+    if vague:
+        return _doubted(_minutes(bare, meaning, habits), "minutes", cell)
+    return _minutes(cell, meaning, habits)
+
+
+def _doubted(found: Reading, column: str, cell: str) -> Reading:
+    """A reading of what stands around a word of doubt."""
+    if found.value is None:
+        return found
+    value = found.value if isinstance(found.value, str) else f"{found.value:g}"
+    doubt = f'{column} says "{cell}", taken as {value}: the row is kept, measure or look again'
+    return found._replace(changed=found.changed or "word of doubt left off", doubt=doubt)
+
+
+def _minutes(cell: str, meaning: Meaning, habits: Habits) -> Reading:
     clock = CLOCK_OF_A_SHEET.fullmatch(cell)
     if clock:
-        return Reading(float(int(clock[1]) * 60 + int(clock[2])), "hours and minutes", unit="min")
+        return _by_the_clock(int(clock[1]) * 60 + int(clock[2]))
     if cell.casefold() in HOURS_IN_WORDS:
         return Reading(HOURS_IN_WORDS[cell.casefold()], "hours and minutes", unit="min")
     if HOURS_WITH_MINUTES_OR_HUNDREDTHS.fullmatch(cell):
@@ -118,7 +135,10 @@ def read_weeks(cell: str, meaning: Meaning, habits: Habits) -> Reading:
 
 
 def read_chip(cell: str, _meaning: Meaning, _habits: Habits) -> Reading:
-    """A chip number; spaces, hyphens and dots between its digits are left off."""
+    """A chip number; spaces, hyphens and dots between its digits are left off. 9.85102001234567E+14 holds all 15."""
+    power = ALL_DIGITS_WITH_POWER.fullmatch(cell)
+    if power:
+        return Reading(power[1] + power[2], "power of ten written out")
     digits = re.sub(r"[\s\-.]", "", re.sub(r"^(\d{15})\.0+$", r"\1", cell.lstrip("'")))
     if re.fullmatch(r"\d{15}", digits):
         return Reading(digits, None if digits == cell else "spaces between digits left off")

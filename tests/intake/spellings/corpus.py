@@ -67,6 +67,8 @@ NUMBERS = [
     *((text, "mass_kg", value) for text, value in (
         ("500kg", 500.0), ("500 kilos", 500.0), ("1100 lb", 498.951607), ("1100 lbs", 498.951607), ("80 stone", 508.023454))),
     *((text, "travel_km", value) for text, value in (
+        ("12 ish miles", Doubted(19.312128)), ("30? miles", Doubted(48.28032)), ("about 5 miles", Doubted(8.04672)),
+        (".5 miles", 0.804672), ("12 ?km", Doubted(12.0)), ("1'000 m", REFUSED), ("99999999999999999999", REFUSED),
         ("12km", 12.0), ("12 miles", 19.312128), ("12 mi", 19.312128), ("12m", REFUSED), ("12.5 kms", 12.5))),
     *((text, "planned_weeks", value) for text, value in (
         ("6", 6.0), ("6 wks", 6.0), ("6w", 6.0), ("6 weeks", 6.0), ("42 days", 6.0), ("6/52", 6.0), ("2 months", REFUSED),
@@ -140,6 +142,9 @@ MINUTES = [
     ("1h", 60.0), ("2 hrs", 120.0), ("1.5h", 90.0), ("1,5 h", 90.0), ("1½ h", 90.0), ("½ hour", 30.0), ("¾ h", 45.0),
     ("1.25 hours", 75.0), ("long", REFUSED), ("45-60", REFUSED), ("1h75", REFUSED), ("all morning", REFUSED), ("-", BLANK),
     ("?", BLANK), ("about 45", Doubted(45.0)), ("45ish", Doubted(45.0)), ("45?", Doubted(45.0)),
+    ("about 1 h", Doubted(60.0)), ("1.5 h ish", Doubted(90.0)), ("1.5 ish h", Doubted(90.0)), ("1h15?", Doubted(75.0)),
+    ("about an hour", Doubted(60.0)), ("45? min", Doubted(45.0)), ("9:15", REFUSED), ("1899-12-31 09:15:00", REFUSED),
+    ("1899-12-31 05:00:00", 300.0),
 ]  # fmt: skip
 
 KINDS = {
