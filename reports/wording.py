@@ -60,6 +60,11 @@ def whole(value: float | None) -> str:
     return BLANK if value is None else f"{round(value):,}"
 
 
+def resting(value: float | None, known: int, visits: int) -> str:
+    """A sum over visits, and where not all of them have the figure on how many it rests: `310 (6 of 8)`."""
+    return whole(value) if value is None or known >= visits else f"{whole(value)} ({whole(known)} of {whole(visits)})"
+
+
 def figure(value: float | None, places: int = 1) -> str:
     """A number with a fixed count of decimals and a true minus sign."""
     return BLANK if value is None else f"{value:,.{places}f}".replace("-", "−")
@@ -87,6 +92,15 @@ def percent_span(low: float | None, high: float | None, places: int = 0) -> str:
 def day(value: date) -> str:
     """5 March 2026."""
     return f"{value.day} {value:%B %Y}"
+
+
+def so_far(start: date, stop: date, as_of: date) -> str:
+    """What of a stretch is on record, where it still runs; empty where it is over."""
+    if as_of >= stop:
+        return ""
+    if as_of < start:
+        return ", which has not begun"
+    return f", of which {(as_of - start).days + 1} of {(stop - start).days + 1} days are on record"
 
 
 def short_day(value: date, near: date) -> str:

@@ -11,17 +11,36 @@ from schemas.results import BusiestWeeks, DayLoads, HorseTurnover, SeasonCompare
 BUSIEST = 5
 FEW_TIMED = 10
 MINUTES = {"median_minutes": 0.5, "p25_minutes": 0.25, "p75_minutes": 0.75}
+COUNTED = (
+    "visits",
+    "horses",
+    "days_worked",
+    "timed",
+    "driven",
+    "charged",
+    "shoes_nailed",
+    "losses",
+    "lost_shoe_visits",
+    "lost_shoe_timed",
+    "lost_shoe_driven",
+    "lost_shoe_charged",
+    "intervals",
+)
 DIMENSIONS = ("all", "work_done", "handling")
 
 _START, _STOP = "getvariable('season_start')::date", "getvariable('season_stop')::date"
+_AS_OF = "getvariable('as_of')::date"
+_BEFORE = f"({_START} - ({_STOP} - {_START} + 1)::integer)"
+# While a season runs, of the one before only as many days are counted: a part beside a whole compares nothing.
+_SO_FAR = f"case when {_AS_OF} between {_START} and {_STOP} then {_AS_OF} else {_STOP} end"
 _SEASONS = f"""(
-    select 'this' as which, {_START} as start, {_STOP} as stop
+    select 'this' as which, {_START} as start, {_SO_FAR} as stop
     union all
-    select 'before', {_START} - ({_STOP} - {_START} + 1)::integer, {_START} - 1
+    select 'before', {_BEFORE}, {_BEFORE} + ({_SO_FAR} - {_START})::integer
 )"""
 _VISITS = "(from accepted.visits where visit_date <= getvariable('as_of')::date)"
 _WORKED = f"""(
-    select v.*, coalesce(shoes, 0) as shoes, coalesce(trims, 0) as trims
+    select v.*, visit_kind = 'lost_shoe' as for_loss, coalesce(shoes, 0) as shoes, coalesce(trims, 0) as trims
     from {_VISITS} v left join (
         select visit_id, count(*) filter (work in ('fit_new', 'reset')) as shoes,
                count(*) filter (work = 'trim') as trims
@@ -39,14 +58,19 @@ _WORK_DONE = """case when shoes > 1 then shoes || ' shoes' when shoes = 1 then '
     else 'no shoe or trim' end"""
 
 COUNTS = {
-    "seasons": f"select *, (select min(visit_date) from accepted.visits) as record_start from {_SEASONS}",
+    "seasons": f"""
+select *, (select min(visit_date) from accepted.visits) as record_start, {_STOP} as season_stop, {_AS_OF} as as_of
+from {_SEASONS}
+""",
     "visits": f"""
 select which, count(*) as visits, count(distinct horse_id) as horses, count(distinct visit_date) as days_worked,
-       sum(minutes) as minutes, sum(travel_km) as travel_km, sum(shoes)::bigint as shoes_nailed,
-       count(*) filter (visit_kind = 'lost_shoe') as lost_shoe_visits,
-       coalesce(sum(minutes) filter (visit_kind = 'lost_shoe'), 0)::double as lost_shoe_minutes,
-       coalesce(sum(travel_km) filter (visit_kind = 'lost_shoe'), 0)::double as lost_shoe_km,
-       sum(fee) as fee, sum(fee) filter (visit_kind = 'lost_shoe') as lost_shoe_fee
+       count(minutes) as timed, sum(minutes) as minutes, count(travel_km) as driven, sum(travel_km) as travel_km,
+       sum(shoes)::bigint as shoes_nailed, count(*) filter (for_loss) as lost_shoe_visits,
+       count(minutes) filter (for_loss) as lost_shoe_timed, count(travel_km) filter (for_loss) as lost_shoe_driven,
+       count(fee) filter (for_loss) as lost_shoe_charged,
+       sum(minutes) filter (for_loss)::double as lost_shoe_minutes,
+       sum(travel_km) filter (for_loss)::double as lost_shoe_km,
+       count(fee) as charged, sum(fee) as fee, sum(fee) filter (for_loss) as lost_shoe_fee
 from {_here(_WORKED)} group by all
 """,
     # A spell's days are those after nailing up to its end, so a day belongs to one season only.
@@ -62,7 +86,7 @@ from {_SEASONS} s join derived.visit_intervals on to_date between start and stop
 """,
     "weeks": f"""
 select date_trunc('week', visit_date)::date as starts_on, count(*) as visits, count(distinct horse_id) as horses,
-       count(distinct visit_date) as days_worked, sum(minutes) as minutes
+       count(distinct visit_date) as days_worked, count(minutes) as timed, sum(minutes) as minutes
 from {_here(_VISITS)} where which = 'this' group by all
 """,
     "days": f"""
@@ -74,11 +98,12 @@ select which, horses_a_day, count(*) as farrier_days from days group by all
 """,
     "horses": f"""
 with seen as (
-    select horse_id, bool_or(which = 'this') as this, bool_or(which = 'before') as before
-    from {_here(_VISITS)} group by all
+    select horse_id, bool_or(visit_date >= {_START}) as this, bool_or(visit_date < {_START}) as before
+    from {_VISITS} where visit_date between {_BEFORE} and {_STOP} group by all
 )
 select horse_id, horse_name, min(visit_date) as first_visit_on, max(visit_date) as last_visit_on,
-       case when this and before then 'kept' when before then 'gone'
+       case when this and before then 'kept'
+            when before then case when {_AS_OF} < {_STOP} then 'not_yet' else 'gone' end
             when min(visit_date) >= {_START} then 'new' else 'returned' end as standing
 from seen join accepted.horses using (horse_id) join {_VISITS} using (horse_id)
 group by horse_id, horse_name, this, before
@@ -98,6 +123,9 @@ def season_compare(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     `busiest_weeks`; how many horses a farrier saw on how many days → `day_loads`; horses new, kept, returned or gone →
     `horse_turnover`; minutes by work and handling → `visit_minutes`.
 
+    Of a season that still runs the days so far are counted, and as many first days of the one before; only for the
+    horses it is whole, and none has gone while this one runs. A sum is blank where no visit has the figure and 0 where
+    there is no such visit; timed, driven and charged count the visits it rests on.
     ratio is this season's loss rate over the last's with exact limits, in the row of this season. Without a season
     all are empty. Sources: `pipelines.stats.poisson`, `rate_ratio`, `quantiles` (type 7).
     """
@@ -121,13 +149,25 @@ def _with_counts(seasons: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.D
     ).drop("days")
     for part in (counts["visits"], counts["spells"], medians):
         seasons = seasons.join(part, on="which", how="left", validate="1:1", maintain_order="left")
-    none = ("visits", "horses", "days_worked", "shoes_nailed", "losses", "shoe_days", "intervals")
-    return seasons.with_columns(
-        pl.col(*none, "lost_shoe_visits", "lost_shoe_minutes", "lost_shoe_km").fill_null(0),
-        note=pl.when(pl.col("record_start") > pl.col("start")).then(
-            pl.format("the record begins on {}, within or after this season", "record_start")
-        ),
+    seasons = seasons.with_columns(pl.col(*COUNTED, "shoe_days").fill_null(0), note=_note())
+    none = pl.when(pl.col("lost_shoe_visits") == 0).then(0.0)
+    return seasons.with_columns(none.otherwise(name).alias(name) for name in ("lost_shoe_minutes", "lost_shoe_km"))
+
+
+def _note() -> pl.Expr:
+    """What the record lacks of a season: its beginning, its end, or both."""
+    begins = pl.when(pl.col("record_start") > pl.col("start")).then(
+        pl.format("the record begins on {}, within or after this season", _day("record_start"))
     )
+    runs = pl.when((pl.col("which") == "this") & (pl.col("stop") < pl.col("season_stop"))).then(
+        pl.format("it runs to {}, the record to {}", _day("season_stop"), _day("as_of"))
+    )
+    note = pl.concat_str(begins, runs, separator="; ", ignore_nulls=True)
+    return pl.when(note != "").then(note)
+
+
+def _day(column: str) -> pl.Expr:
+    return pl.col(column).dt.to_string("%-d %B %Y")
 
 
 def _median(lengths: dict) -> float:

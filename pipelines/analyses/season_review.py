@@ -6,6 +6,9 @@ from pipelines.stats.poisson import exact_limits
 from pipelines.stats.quantiles import quantile_of_counts
 from schemas.results import SeasonReview, VisitKinds
 
+# No visit takes no time; visits whose minutes nobody wrote down take some, which is left blank.
+NO_VISIT = {"visits": 0, "timed": 0, "minutes": 0.0, "driven": 0, "travel_km": 0.0}
+
 _START, _STOP = "getvariable('season_start')::date", "getvariable('season_stop')::date"
 _VISITS = f"""accepted.visits
 where visit_date between {_START} and {_STOP} and visit_date <= getvariable('as_of')::date"""
@@ -17,7 +20,8 @@ _DAYS = f"""case when days_on = 0 then 0.5::double
 COUNTS = {
     "season": f"select {_START} as start, {_STOP} as stop",
     "kinds": f"""
-select visit_kind, count(*) as visits, sum(minutes) as minutes, sum(travel_km) as travel_km
+select visit_kind, count(*) as visits, count(minutes) as timed, sum(minutes) as minutes, count(travel_km) as driven,
+       sum(travel_km) as travel_km
 from {_VISITS} group by all
 """,
     "horses": f"select count(distinct horse_id) as horses from {_VISITS}",
@@ -61,12 +65,14 @@ def _with_rate(review: pl.DataFrame) -> pl.DataFrame:
 
 def _with_visits(review: pl.DataFrame, kinds: pl.DataFrame) -> pl.DataFrame:
     for_loss = kinds.filter(pl.col("visit_kind") == "lost_shoe")
-    visits, minutes, travelled = for_loss.drop("visit_kind").row(0) if for_loss.height else (0, 0.0, 0.0)
+    sums = for_loss.drop("visit_kind").row(0, named=True) if for_loss.height else NO_VISIT
     return review.with_columns(
         visits=pl.lit(int(kinds["visits"].sum())),
-        lost_shoe_visits=pl.lit(visits),
-        lost_shoe_minutes=pl.lit(minutes),
-        lost_shoe_km=pl.lit(travelled),
+        lost_shoe_visits=pl.lit(sums["visits"]),
+        lost_shoe_timed=pl.lit(sums["timed"]),
+        lost_shoe_driven=pl.lit(sums["driven"]),
+        lost_shoe_minutes=pl.lit(sums["minutes"]),
+        lost_shoe_km=pl.lit(sums["travel_km"]),
     )
 
 

@@ -26,8 +26,9 @@ dated as (
 )
 select period, starts_on, coalesce(farrier, '{NOT_RECORDED}') as farrier, count(*) as visits,
        count(distinct horse_id) as horses, sum(trimmed)::bigint as feet_trimmed, sum(shoes)::bigint as shoes_nailed,
-       sum(minutes) as minutes, sum(fee) as fee, sum(travel_km) as travel_km,
-       count(*) filter (for_loss) as lost_shoe_visits,
+       count(minutes) as timed, sum(minutes) as minutes, count(fee) as charged, sum(fee) as fee,
+       count(travel_km) as driven, sum(travel_km) as travel_km, count(*) filter (for_loss) as lost_shoe_visits,
+       count(minutes) filter (for_loss) as lost_shoe_timed, count(travel_km) filter (for_loss) as lost_shoe_driven,
        case when bool_or(for_loss) then sum(minutes) filter (for_loss) else 0 end as lost_shoe_minutes,
        case when bool_or(for_loss) then sum(travel_km) filter (for_loss) else 0 end as lost_shoe_km
 from dated group by all
@@ -39,6 +40,7 @@ def workload(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Visits, feet, minutes, fees and driving of each farrier by week (from Monday) and month → `workload`.
 
     A blank farrier is `not recorded`. The minutes and kilometres of lost-shoe visits are the unpaid ones.
+    timed, charged and driven count the visits that a sum rests on.
     """
     work = counts["work"].sort(pl.col("period") == "month", "starts_on", "farrier")
     return {"workload": Workload.check(work)}

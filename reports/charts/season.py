@@ -32,7 +32,7 @@ def day_loads(loads: dict[int, int], chosen: int | None) -> Chart:
         "day-loads",
         Drawn(tuple(parts), CHART_WIDTH, BOTTOM + 36),
         f"Days by horses seen: {said}.",
-        f"One column a number of horses: the days on which a farrier saw so many.{over}",
+        f"One column a number of horses: the days on which so many were seen.{over}",
     )
 
 

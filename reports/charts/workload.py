@@ -23,8 +23,8 @@ def visits_by_period(found: list[Row], period: str) -> Chart:
         "visits-by-period",
         sized([_columns(columns)], 170, FIGURES),
         f"Bars of visits a {period} from {day(found[0]['starts_on'])} to {day(found[-1]['starts_on'])}; busiest the "
-        f"{period} of {day(busiest['starts_on'])} with {whole(busiest['visits'])}; "
-        f"{many(lost, 'visit')} in all for lost shoes.",
+        f"{period} of {day(busiest['starts_on'])} with {whole(busiest['visits'])}"
+        + (f"; {many(lost, 'visit')} in all for lost shoes." if lost else "."),
         f"Visits, one bar a {period}." + (" Weeks start on Monday." if period == "week" else ""),
     )
 
@@ -44,7 +44,7 @@ def lost_shoe_time(months: list[Row]) -> Chart:
         "lost-shoe-time",
         sized([_columns(columns, legend=False)], 150, FIGURES),
         f"Bars of unpaid minutes a month, most in {worst['starts_on']:%B %Y} with {whole(worst['lost_shoe_minutes'])}.",
-        "Unpaid minutes of lost-shoe call-outs, one bar a month.",
+        "Unpaid minutes of lost-shoe call-outs, one bar a month, as far as they were written down.",
     )
 
 

@@ -3,11 +3,12 @@
 from reports.charts.season import day_loads, minutes_by_work
 from reports.page import Numbers, Section, columns, table
 from reports.picking import NOT_RECORDED, Results, Row, everything, known, rows
-from reports.wording import day, level_name, many, percent, sentence, span, whole
+from reports.wording import day, level_name, many, percent, resting, sentence, span, whole
 from schemas.records import About
 
 LOADS = (6, 8, 10)
 A_DAY = "A day is one of one farrier: two who work on the same day have two. Call-outs count."
+ANYBODYS_DAY = "No visit says which farrier made it, so a day is one whoever worked on it. Call-outs count."
 
 
 def busiest(results: Results) -> Section | None:
@@ -22,7 +23,7 @@ def busiest(results: Results) -> Section | None:
             whole(row["visits"]),
             whole(row["horses"]),
             whole(row["days_worked"]),
-            whole(row["minutes"]),
+            resting(row["minutes"], row["timed"], row["visits"]),
         )
         for row in found
     ]
@@ -42,6 +43,8 @@ def day_load(results: Results, about: About) -> Section | None:
     if not found["this"]:
         return None
     chosen = about.day_load
+    work = rows(results, "workload")
+    named = not work or any(row["farrier"] != NOT_RECORDED for row in work)
     note = (
         ()
         if chosen
@@ -49,10 +52,10 @@ def day_load(results: Results, about: About) -> Section | None:
     )
     return Section(
         "How full were the days?",
-        _load_answer(found["this"], chosen),
+        _load_answer(found["this"], chosen, " of a farrier" if named else ""),
         (day_loads(found["this"], chosen),),
         (_load_numbers(found, (chosen,) if chosen else LOADS),),
-        (A_DAY, *note),
+        (A_DAY if named else ANYBODYS_DAY, *note),
     )
 
 
@@ -64,7 +67,7 @@ def _over(loads: dict[int, int], load: int) -> int:
     return sum(days for horses, days in loads.items() if horses > load)
 
 
-def _load_answer(loads: dict[int, int], chosen: int | None) -> str:
+def _load_answer(loads: dict[int, int], chosen: int | None, whose: str) -> str:
     days = sum(loads.values())
     most = max(loads)
     full = f" The fullest had {many(most, 'horse')}."
@@ -73,9 +76,9 @@ def _load_answer(loads: dict[int, int], chosen: int | None) -> str:
         count, share = (whole(over), f", {percent(over / days)}") if over else ("None", "")
         return f"{count} of {many(days, 'day')} held more than {many(chosen, 'horse')}{share}.{full}"
     if not _over(loads, LOADS[0]):
-        return f"None of {many(days, 'day')} of a farrier held more than {LOADS[0]} horses.{full}"
+        return f"None of {many(days, 'day')}{whose} held more than {LOADS[0]} horses.{full}"
     said = ", ".join(f"more than {load} on {_share(_over(loads, load), days)}" for load in LOADS)
-    return f"Of {many(days, 'day')} of a farrier: {said}.{full}"
+    return f"Of {many(days, 'day')}{whose}: {said}.{full}"
 
 
 def _share(over: int, days: int) -> str:

@@ -3,44 +3,42 @@
 from reports.charts.season import weeks_to_come
 from reports.page import Numbers, Section, columns, table
 from reports.pages.horse import horse_files
-from reports.picking import Results, Row, known, labelled, one, rows
+from reports.picking import Results, Row, known, labelled, rows
 from reports.wording import day, figure, many, sentence, span, whole
+from schemas.records import About
 
-STANDINGS = {"new": "New", "returned": "Returned", "gone": "Gone"}
-MEANING = (
-    "New: never seen before this season. Returned: seen earlier, but not in the season before. Gone: seen in the "
-    "season before and not in this one."
-)
+STANDINGS = {"new": "New", "returned": "Returned", "gone": "Gone", "not_yet": "Not seen yet"}
+MEANING = "New: never seen before this season. Returned: seen earlier, but not in the season before."
+GONE = "Gone: seen in the season before and not in this one."
+NOT_YET = "Not seen yet: seen in the whole season before and not so far in this one, which still runs."
 BY_LATENESS = (
     "Each horse is counted once, on its next visit: it comes as late or early to its day as horses have come so far. "
     "New horses and call-outs come on top."
 )
 
 
-def turnover(results: Results) -> Section | None:
+def turnover(results: Results, about: About) -> Section | None:
     """Horses new, kept, returned and gone; all but the kept ones by name."""
     found = labelled(rows(results, "horse_turnover"))
-    before = one(results, "season_compare", which="before")
     if not found:
         return None
-    if before is None or not before["visits"]:
+    if all(row["standing"] in ("new", "returned") for row in found):
         return Section("Which horses came, and which went?", "No visit is on record in the season before to tell by.")
-    order = list(STANDINGS)
+    order, runs = list(STANDINGS), about.as_of < about.season_stop
     named = [row for row in found if row["standing"] in order]
     named.sort(key=lambda row: (order.index(row["standing"]), row["label"].casefold(), row["horse_id"]))
     return Section(
         "Which horses came, and which went?",
-        _turnover_answer(found),
+        _turnover_answer(found, runs),
         numbers=(_turnover_numbers(named, results),) if named else (),
-        notes=(MEANING,),
+        notes=(f"{MEANING} {NOT_YET if runs else GONE}",),
     )
 
 
-def _turnover_answer(found: list[Row]) -> str:
+def _turnover_answer(found: list[Row], runs: bool) -> str:
     count = {standing: sum(row["standing"] == standing for row in found) for standing in ("kept", *STANDINGS)}
-    return (
-        f"{many(count['kept'], 'horse')} kept, {whole(count['new'])} new, {whole(count['returned'])} returned, "
-        f"{whole(count['gone'])} gone."
+    return f"{many(count['kept'], 'horse')} kept, {whole(count['new'])} new, {whole(count['returned'])} returned, " + (
+        f"{whole(count['not_yet'])} not seen yet." if runs else f"{whole(count['gone'])} gone."
     )
 
 

@@ -5,8 +5,9 @@ from datetime import timedelta
 
 from reports.charts.workload import lost_shoe_time, visits_by_kind, visits_by_period
 from reports.page import Numbers, Page, Section, columns
+from reports.pages.call_outs import RESTS, none_made, on_record, took
 from reports.picking import NOT_RECORDED, Results, Row, one, rows
-from reports.wording import FOR_OWN_EYES, day, hours, level_name, many, percent, whole
+from reports.wording import BLANK, FOR_OWN_EYES, day, level_name, listed, many, percent, resting, so_far, whole
 from schemas.records import About
 
 COUNTED = ("Visits", "For a lost shoe", "Shoes nailed on", "Feet trimmed", "Minutes", "Minutes for lost shoes", "km")
@@ -15,12 +16,17 @@ SUMMED = (
     "visits",
     "shoes_nailed",
     "feet_trimmed",
+    "timed",
     "minutes",
+    "charged",
     "fee",
+    "driven",
     "travel_km",
     "lost_shoe_visits",
+    "lost_shoe_timed",
     "lost_shoe_minutes",
 )
+OF_CALL_OUTS = "lost_shoe_minutes"
 
 
 def workload(results: Results, about: About) -> Page:
@@ -28,8 +34,9 @@ def workload(results: Results, about: About) -> Page:
     return Page(
         "workload.html",
         "Workload",
-        f"The work of the season under review, {day(about.season_start)} to {day(about.season_stop)}. Weeks and months "
-        f"that reach over its edge are counted whole. {FOR_OWN_EYES}",
+        f"The work of the season under review, {day(about.season_start)} to {day(about.season_stop)}"
+        f"{so_far(about.season_start, about.season_stop, about.as_of)}. Weeks and months that reach over its edge are "
+        f"counted whole. {FOR_OWN_EYES}",
         (_weeks(results, about), _kinds(results), _call_outs(results, about), _farriers(results, about)),
         ranges=False,
     )
@@ -51,6 +58,8 @@ def _within(row: Row, about: About, period: str) -> bool:
 
 
 def _sum(found: list[Row], column: str) -> float | None:
+    if column == OF_CALL_OUTS and any(row["lost_shoe_visits"] for row in found):
+        found = [row for row in found if row["lost_shoe_visits"]]  # the 0 of a farrier without one is no minute told
     told = [row[column] for row in found if row[column] is not None]
     return sum(told) if told else None
 
@@ -63,7 +72,8 @@ def _weeks(results: Results, about: About) -> Section:
         "How busy was the season?",
         _weeks_answer(results, found, period),
         (visits_by_period(found, period),) if found else (),
-        (_numbers(found, period),) if found else (),
+        (_numbers(found, period, on_record(results)),) if found else (),
+        (RESTS,) if any(row[known] < row["visits"] for row in found for known in ("timed", "driven")) else (),
     )
 
 
@@ -79,8 +89,8 @@ def _weeks_answer(results: Results, found: list[Row], period: str) -> str:
     )
 
 
-def _numbers(found: list[Row], period: str) -> Numbers:
-    lines = [(day(row["starts_on"]), *_counts(row)) for row in found]
+def _numbers(found: list[Row], period: str, called: bool) -> Numbers:
+    lines = [(day(row["starts_on"]), *_counts(row, called)) for row in found]
     return Numbers(f"Work by {period}", columns(f"{period.title()} of", *COUNTED), lines)
 
 
@@ -90,8 +100,8 @@ def _kinds(results: Results) -> Section:
         (
             level_name("visit_kind", row["visit_kind"]),
             whole(row["visits"]),
-            whole(row["minutes"]),
-            whole(row["travel_km"]),
+            resting(row["minutes"], row["timed"], row["visits"]),
+            resting(row["travel_km"], row["driven"], row["visits"]),
         )
         for row in kinds
     ]
@@ -116,21 +126,29 @@ def _call_outs(results: Results, about: About) -> Section:
     season = one(results, "season_review")
     months = periods(results, about, "month")
     told = [row for row in months if row["lost_shoe_minutes"]]
+    untold = [f"{row['starts_on']:%B %Y}" for row in months if row["lost_shoe_visits"] and not row["lost_shoe_timed"]]
     return Section(
         "What did lost shoes take?",
-        _call_outs_answer(season),
+        _call_outs_answer(season, results),
         (lost_shoe_time(months),) if told else (),
-        notes=("Call-outs for a lost shoe are counted as unpaid work: their minutes and their driving.",),
+        notes=(
+            "Call-outs for a lost shoe are counted as unpaid work: their minutes and their driving.",
+            *(
+                (f"No bar though there were call-outs, since none has its minutes: {listed(untold)}.",)
+                if untold
+                else ()
+            ),
+        ),
     )
 
 
-def _call_outs_answer(season: Row | None) -> str:
+def _call_outs_answer(season: Row | None, results: Results) -> str:
     if season is None or not season["lost_shoe_visits"]:
-        return "No visit of the season was made for a lost shoe."
-    text = f"{many(season['lost_shoe_visits'], 'visit')} of {whole(season['visits'])} were for a lost shoe"
-    took = [hours(season["lost_shoe_minutes"])] if season["lost_shoe_minutes"] else []
-    took += [f"{whole(season['lost_shoe_km'])} km of driving"] if season["lost_shoe_km"] else []
-    return f"{text}: {' and '.join(took)}, unpaid." if took else f"{text}; their minutes are not on record."
+        return none_made(results, "No visit of the season was made for a lost shoe.")
+    were = "was" if season["lost_shoe_visits"] == 1 else "were"
+    text = f"{whole(season['lost_shoe_visits'])} of {many(season['visits'], 'visit')} {were} for a lost shoe"
+    spent = took(season)
+    return f"{text}: {' and '.join(spent)}, unpaid." if spent else f"{text}; their minutes are not on record."
 
 
 def _farriers(results: Results, about: About) -> Section:
@@ -139,26 +157,41 @@ def _farriers(results: Results, about: About) -> Section:
         key=lambda row: (row["farrier"] == NOT_RECORDED, row["farrier"].casefold(), row["farrier"]),
     )
     named = [row for row in found if row["farrier"] != NOT_RECORDED]
-    lines = [(row["farrier"], *_counts(row), whole(row["fee"])) for row in found]
-    alphabetical = "at work, in alphabetical order. Who sees which horses differs, so these counts rank nobody."
+    called = on_record(results)
+    lines = [
+        (row["farrier"], *_counts(row, called), resting(row["fee"], row["charged"], row["visits"])) for row in found
+    ]
     return Section(
         "Who did what?",
-        f"{many(len(named), 'farrier')} {alphabetical}" if found else "No visit is on record in this season.",
+        _farriers_answer(found, named),
         numbers=(Numbers("Work of the season’s months by farrier", columns("Farrier", *COUNTED, "Fees"), lines),)
         if found
         else (),
     )
 
 
-def _counts(row: Row) -> list[str]:
-    """The cells of the columns COUNTED."""
-    counted = (
-        "visits",
-        "lost_shoe_visits",
-        "shoes_nailed",
-        "feet_trimmed",
-        "minutes",
-        "lost_shoe_minutes",
-        "travel_km",
+def _farriers_answer(found: list[Row], named: list[Row]) -> str:
+    if not found:
+        return "No visit is on record in this season."
+    if not named:
+        return "No visit of the season says which farrier made it."
+    if len(named) == 1:
+        return "1 farrier at work."
+    return (
+        f"{whole(len(named))} farriers at work, in alphabetical order. Who sees which horses differs, so these counts "
+        "rank nobody."
     )
-    return [whole(row[column]) for column in counted]
+
+
+def _counts(row: Row, called: bool) -> list[str]:
+    """The cells of the columns COUNTED. called: whether call-outs are on record."""
+    visits = row["visits"]
+    return [
+        whole(visits),
+        whole(row["lost_shoe_visits"]) if called else BLANK,
+        whole(row["shoes_nailed"]),
+        whole(row["feet_trimmed"]),
+        resting(row["minutes"], row["timed"], visits),
+        resting(row["lost_shoe_minutes"], row["lost_shoe_timed"], row["lost_shoe_visits"]) if called else BLANK,
+        resting(row["travel_km"], row["driven"], visits),
+    ]

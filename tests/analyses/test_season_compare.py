@@ -1,5 +1,6 @@
 from datetime import date
 
+import polars as pl
 import pytest
 
 from pipelines.analyses import season_compare as analysis
@@ -93,6 +94,37 @@ def test_each_season_counts_its_own_visits(results):
     assert found == {"this": (4, 3, 3, 210, 40, 3, 1, 20, 30), "before": (2, 2, 2, 40, 10, 1, 0, 0, 0)}
 
 
+def test_each_sum_counts_the_visits_it_rests_on(results):
+    names = ("timed", "driven", "charged", "lost_shoe_timed", "lost_shoe_driven", "lost_shoe_charged")
+    found = {which: tuple(row[name] for name in names) for which, row in seasons(results).items()}
+    assert found == {"this": (4, 2, 2, 1, 1, 1), "before": (1, 1, 1, 0, 0, 0)}
+
+
+def test_call_outs_whose_minutes_nobody_wrote_down_take_not_0_minutes(record):
+    untold = draw(Visits, VISITS).with_columns(minutes=pl.lit(None, pl.Int64))
+    this = seasons(record(season=SEASON, horses=HORSES, visits=untold).results(analysis))["this"]
+    assert (this["lost_shoe_visits"], this["lost_shoe_timed"], this["lost_shoe_minutes"]) == (1, 0, None)
+
+
+def test_of_a_season_that_still_runs_the_one_before_is_cut_to_as_many_days(record):
+    tables = {"horses": HORSES, "visits": draw(Visits, VISITS), "visit_intervals": draw(VisitIntervals, INTERVALS)}
+    tables["shoe_spells"] = draw(ShoeSpells, SPELLS).filter(pl.col("ended_on") <= date(2025, 3, 5))
+    found = record(as_of=date(2025, 3, 5), season=SEASON, **tables).results(analysis)
+    this, before = seasons(found)["this"], seasons(found)["before"]
+    assert (this["start"], this["stop"]) == (date(2025, 3, 1), date(2025, 3, 5))
+    assert (before["start"], before["stop"]) == (date(2025, 1, 29), date(2025, 2, 2))
+    assert (this["visits"], before["visits"]) == (3, 1), "bay was seen on the 31st day of the season before"
+    assert this["note"] == "it runs to 31 March 2025, the record to 5 March 2025"
+    standing = {row["horse_id"]: row["standing"] for row in found["horse_turnover"].to_dicts()}
+    assert standing == {"ash": "kept", "bay": "not_yet", "dun": "returned"}, "none has gone before the season is over"
+
+
+def test_a_season_that_is_over_on_its_last_day_is_whole(record):
+    found = record(as_of=SEASON[1], season=SEASON, horses=HORSES, visits=draw(Visits, VISITS)).results(analysis)
+    assert seasons(found)["before"]["stop"] == date(2025, 2, 28)
+    assert {row["horse_id"]: row["standing"] for row in found["horse_turnover"].to_dicts()}["bay"] == "gone"
+
+
 def test_fees_of_call_outs_stand_beside_all_fees_and_are_blank_where_none_is_on_record(results):
     found = {which: (row["fee"], row["lost_shoe_fee"]) for which, row in seasons(results).items()}
     assert found == {"this": (110, 15), "before": (90, None)}
@@ -132,14 +164,14 @@ def test_this_season_is_what_the_review_of_it_says(season, results):
 def test_a_record_that_begins_later_says_so(record):
     found = record(season=SEASON, horses=HORSES, visits=draw(Visits, VISITS).filter(visit_id="a1")).results(analysis)
     notes = {row["which"]: row["note"] for row in found["season_compare"].to_dicts()}
-    assert notes == {"this": None, "before": "the record begins on 2025-03-01, within or after this season"}
+    assert notes == {"this": None, "before": "the record begins on 1 March 2025, within or after this season"}
 
 
 def test_the_busiest_weeks_begin_on_monday_and_stand_first(results):
     assert results["busiest_weeks"].rows() == [
-        (date(2025, 3, 3), 2, 2, 1, 100),
-        (date(2025, 2, 24), 1, 1, 1, 60),
-        (date(2025, 3, 31), 1, 1, 1, 50),
+        (date(2025, 3, 3), 2, 2, 1, 2, 100),
+        (date(2025, 2, 24), 1, 1, 1, 1, 60),
+        (date(2025, 3, 31), 1, 1, 1, 1, 50),
     ]
 
 

@@ -54,6 +54,7 @@ def test_visits_are_counted_from_the_first_to_the_last_day_and_lost_shoes_apart(
     row = found["season_review"].row(0, named=True)
     assert (row["visits"], row["horses"], row["shoes_nailed"]) == (3, 2, 2)
     assert (row["lost_shoe_visits"], row["lost_shoe_minutes"], row["lost_shoe_km"]) == (2, 40, 9)
+    assert (row["lost_shoe_timed"], row["lost_shoe_driven"]) == (2, 1)
     kinds = found["visit_kinds"].select("visit_kind", "visits").rows()
     assert kinds == [("lost_shoe", 2), ("routine", 1)]
 

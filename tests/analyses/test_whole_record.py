@@ -144,6 +144,7 @@ NO_SUMS = {
     ("changes_tried", "changes"),
     ("due_list", "as_of"),
     ("due_list", "rounds"),
+    ("due_list", "unheard"),
     ("calendar_entries", "as_of"),
     ("calendar_entries", "rounds"),
     ("calendar_entries", "revised"),

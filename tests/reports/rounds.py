@@ -92,6 +92,8 @@ def season(which: str = "this", **more: Any) -> dict[str, Any]:
     row |= {"shoe_days": 30000.0, "per_1000_days": 1.37, "low": 0.98, "high": 1.85, "lost_shoe_visits": 22}
     row |= {"lost_shoe_minutes": 550.0, "lost_shoe_km": 396.0, "fee": 27000.0, "lost_shoe_fee": 330.0}
     row |= {"intervals": 280, "median_days": 44.0}
+    row |= dict.fromkeys(("timed", "driven", "charged"), row["visits"])
+    row |= dict.fromkeys(("lost_shoe_timed", "lost_shoe_driven", "lost_shoe_charged"), row["lost_shoe_visits"])
     if which == "this":
         row |= {"ratio": 1.14, "ratio_low": 0.72, "ratio_high": 1.81}
     return {**row, **more}
@@ -147,7 +149,7 @@ def rounds(herd: Rows, pages: int = 3) -> dict[str, Rows]:
         "season_compare": [season(), season("before")],
         "busiest_weeks": [
             {"starts_on": date(2025, 6, 2) + timedelta(weeks=9 * week), "visits": 20 - week, "horses": 19 - week,
-             "days_worked": 5, "minutes": 1000.0 - 30 * week}
+             "days_worked": 5, "timed": 20 - week, "minutes": 1000.0 - 30 * week}
             for week in range(5)
         ],
         "day_loads": [load(1, 40), load(2, 60), load(3, 30), load(7, 9), load(9, 1), load(2, 130, "before")],

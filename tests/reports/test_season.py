@@ -37,6 +37,84 @@ def test_the_season_stands_beside_the_one_before_with_its_ratio(tree):
     assert rows["Fees charged"] == ["27,000", "27,000"]
 
 
+def test_of_a_season_that_still_runs_it_is_said_first_how_much_is_on_record(tmp_path):
+    running = replace(ABOUT, season_start=date(2026, 3, 1), season_stop=date(2026, 8, 31))
+    this = season(
+        start=date(2026, 3, 1), stop=ABOUT.as_of, note="it runs to 31 August 2026, the record to 31 March 2026"
+    )
+    before = season("before", start=date(2025, 8, 29), stop=date(2025, 9, 28))
+    herd = [turned("A", "Ash", "not_yet"), turned("B", "Bay", "kept")]
+    told = results(season_compare=[this, before], horse_turnover=herd, season_review=[{**_reviewed(), "losses": 0}])
+    written = write_site(told, running, tmp_path)
+    tree = parsed(called(written, "season"))
+    assert answer(tree, BESIDE).startswith(
+        "The season still runs: its first 31 days of 184 stand beside as many first days of the one before. 326 visits"
+    )
+    assert "This season: it runs to 31 August 2026, the record to 31 March 2026." in text(section(tree, BESIDE))
+    assert answer(tree, HORSES) == "1 horse kept, 0 new, 0 returned, 1 not seen yet."
+    assert "Gone" not in text(section(tree, HORSES))
+    for name in ("index", "season", "workload"):
+        assert "of which 31 of 184 days are on record" in said(parsed(called(written, name))), name
+
+
+def _reviewed():
+    row = {"start": date(2026, 3, 1), "stop": date(2026, 8, 31), "visits": 7, "horses": 3, "shoes_nailed": 9}
+    row |= dict.fromkeys(("losses", "lost_shoe_visits", "lost_shoe_timed", "lost_shoe_driven", "intervals"), 0)
+    return {**row, "losses": 3, "shoe_days": 90.0, "lost_shoe_minutes": 0.0, "lost_shoe_km": 0.0}
+
+
+def test_where_no_visit_of_the_record_is_a_call_out_though_shoes_were_lost_it_is_said(tmp_path):
+    untold = work("month", date(2025, 4, 1), "not recorded", 7, 0)
+    tables = {"season_review": [_reviewed()], "workload": [untold]}
+    none = dict.fromkeys(("lost_shoe_visits", "lost_shoe_timed", "lost_shoe_driven", "lost_shoe_charged"), 0)
+    written = write_site(
+        results(season_compare=[season(**none), season("before", **none)], **tables), ABOUT, tmp_path / "untold"
+    )
+    for name in ("index", "season", "workload"):
+        told = said(parsed(called(written, name)))
+        assert "Call-outs are not on record, though 3 shoes were lost: a call-out belongs among the visits" in told, (
+            name
+        )
+        assert "was for a lost shoe" not in told, name
+        assert "was made for a lost shoe" not in told, name
+    rows = table_rows(parsed(called(written, "workload")), "Work of the season’s months by farrier")
+    assert (rows[1][2], rows[1][6]) == ("–", "–")
+    tables["workload"] = [work("month", date(2024, 4, 1), "Mo", 6, 1), untold]
+    once = page(tmp_path / "told", "index", **tables)
+    assert "None of the visits was for a lost shoe." in said(once), "elsewhere on the record there are call-outs"
+
+
+def test_sums_say_on_how_many_visits_they_rest_where_not_on_all(tmp_path):
+    this = season(driven=270, lost_shoe_timed=20, lost_shoe_charged=11, lost_shoe_minutes=500.0)
+    tree = page(tmp_path, "season", season_compare=[this, season("before")])
+    rows = {row[0]: row[1:] for row in table_rows(tree, "The season beside the one before")}
+    assert rows["Driven, km"] == ["6,400 (270 of 326)", "6,400"]
+    assert rows["Hours at the horse"] == ["300", "300"]
+    assert "rests on that many of the visits" in text(section(tree, BESIDE))
+    assert answer(tree, CALL_OUTS) == (
+        "22 call-outs took 8 hours (on record for 20 of 22) and 396 km of driving; 330 was charged for the 11 with a "
+        "fee on record."
+    )
+
+
+def test_a_week_of_call_outs_without_minutes_has_none_and_not_0(tmp_path):
+    week = date(2025, 8, 18)
+    untold = work("week", week, "Mo", 3, 2, lost_shoe_timed=0, lost_shoe_minutes=None, timed=3)
+    written = page(tmp_path, "workload", workload=[untold, work("week", week, "Zeb", 4, 0)])
+    head, row = table_rows(written, "Work by week")
+    assert row[head.index("Minutes for lost shoes")] == "–"
+    assert row[head.index("Minutes")] == "420 (7 of 9)"
+
+
+def test_without_a_farrier_no_farrier_is_counted(tmp_path):
+    tables = {"workload": [work(period, date(2025, 6, 2), "not recorded", 4, 1) for period in ("week", "month")]}
+    told = page(tmp_path / "work", "workload", **tables)
+    assert answer(told, "Who did what?") == "No visit of the season says which farrier made it."
+    tree = page(tmp_path / "season", "season", day_loads=[load(1, 33)], **tables)
+    assert answer(tree, DAYS) == "None of 33 days held more than 6 horses. The fullest had 1 horse."
+    assert "farrier" not in answer(tree, ELSEWHERE).split(";")[0]
+
+
 def test_a_ratio_whose_range_leaves_out_1_is_not_called_chance(tmp_path):
     found = [season(ratio=2.0, ratio_low=1.2, ratio_high=3.3), season("before")]
     assert answer(page(tmp_path, "season", season_compare=found), BESIDE).endswith("the range leaves out 1.")
