@@ -4,8 +4,8 @@ import numpy as np
 import polars as pl
 
 from pipelines.analyses.factor_design import coded
+from pipelines.analyses.loss_hazard import limits_by_horse
 from pipelines.analyses.shoe_patterns import PACES, Shoes
-from pipelines.stats.poisson import clustered_rate_limits, exact_limits
 from schemas.results import FitByPace
 
 BRANCHES = ("short of the heel", "0 to 5 mm", "5 to 10 mm", "10 mm and over")
@@ -33,25 +33,25 @@ def fit_by_pace(shoes: Shoes) -> pl.DataFrame:
 
 
 def _with_limits(cells: pl.DataFrame) -> pl.DataFrame:
+    """One row a pace and length of branch; its limits have horses as the units (`loss_hazard.limits_by_horse`)."""
+    cell = ("pace", "branch_band")
+    ranks = [
+        pl.col(name).replace_strict(levels, range(len(levels)), return_dtype=pl.Int64)
+        for name, levels in zip(cell, (PACES, BRANCHES), strict=True)
+    ]
     sums = pl.col("shoes", "losses", "shoe_days", "expected").sum()
-    horses = cells.group_by("pace", "branch_band", "horse_id", maintain_order=True).agg(sums)
-    table = horses.group_by("pace", "branch_band", maintain_order=True).agg(
-        pl.len().alias("horses"), sums,
-        dd=(pl.col("losses") ** 2).sum(), dt=(pl.col("losses") * pl.col("shoe_days")).sum(),
-        tt=(pl.col("shoe_days") ** 2).sum(),
-    ).sort(pl.col("pace").replace_strict(PACES, range(len(PACES)), return_dtype=pl.Int64),
-           pl.col("branch_band").replace_strict(BRANCHES, range(len(BRANCHES)), return_dtype=pl.Int64))  # fmt: skip
-    losses, days = table["losses"].to_numpy(), table["shoe_days"].to_numpy()
-    limits = clustered_rate_limits(table["horses"].to_numpy(), losses, days, table["dd"], table["dt"], table["tt"])
-    low, high = (
-        pl.Series(1000 * np.where(np.isfinite(clustered), clustered, exact / days))
-        for clustered, exact in zip(limits, exact_limits(losses), strict=True)
-    )
-    few = (pl.col("losses") < 2) | (pl.col("horses") < 2)
+    horses = cells.group_by(*cell, "horse_id", maintain_order=True).agg(sums).sort(*ranks, "horse_id")
+    horses = horses.with_columns(group=pl.struct(*cell).rle_id())
+    table = horses.group_by("group", *cell, maintain_order=True).agg(pl.len().cast(pl.Int64).alias("horses"), sums)
+    low, high = limits_by_horse(horses, table)
+    few = pl.col("losses") < 2
     return table.with_columns(
         per_100_shoes=100 * pl.col("losses") / pl.col("shoes"),
         per_1000_days=1000 * pl.col("losses") / pl.col("shoe_days"),
-        low=low,
-        high=high,
-        note=pl.when(few).then(pl.lit("fewer than 2 losses or 2 horses: the range leaves out that horses differ")),
+        low=1000 * low,
+        high=1000 * high,
+        note=pl.when(few)
+        .then(pl.lit("fewer than 2 losses: the range leaves out that horses differ"))
+        .when(low.is_null())
+        .then(pl.lit("all losses are of one horse: no range")),
     ).select(*FitByPace.columns())

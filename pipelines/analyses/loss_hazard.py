@@ -1,15 +1,17 @@
 """When in its life does a shoe come off: soon after nailing, in the middle, late, or past the planned date?"""
 
+import numpy as np
 import polars as pl
 
 from pipelines.analyses.splits import in_order, named
-from pipelines.stats.poisson import clustered_rate_limits, exact_limits
+from pipelines.stats.poisson import exact_limits, left_out_rate_limits
 from schemas.results import LossHazard
 
 DIMENSIONS = named("discipline", "end")
 BAND_ENDS = (7, 14, 28, 42, 56, 84)
 NO_END = 1_000_000
 EARLY_DAYS = LATE_DAYS = 14
+PIECE = ("dimension", "level", "phase", "day_from", "day_to")
 PHASES = ("age", "early", "middle", "late", "after_planned")
 
 _BANDS = ", ".join(
@@ -39,17 +41,11 @@ with spells as (
            count(*) filter (was_lost and days_on <= stop) as losses,
            sum(case when days_on = 0 then 0.5::double else least(days_on, stop) - start end) as shoe_days
     from pieces where days_on > start or (days_on = 0 and start = 0) group by all
-), levelled as (
-    select dimension, level, phase, day_from, day_to, horse_id, sum(losses)::bigint as losses,
-           sum(shoe_days) as shoe_days
-    from (select *, unnest([{", ".join(f"'{name}'" for name in DIMENSIONS)}]) as dimension,
-                 unnest([{", ".join(DIMENSIONS.values())}]) as level from by_horse)
-    group by all
 )
-select dimension, level, phase, day_from, day_to, count(*) as horses, sum(losses)::bigint as losses,
-       sum(shoe_days) as shoe_days, sum(losses * losses)::double as losses_squared,
-       sum(losses * shoe_days) as losses_times_days, sum(shoe_days * shoe_days) as days_squared
-from levelled group by all
+select dimension, level, phase, day_from, day_to, horse_id, sum(losses)::bigint as losses, sum(shoe_days) as shoe_days
+from (select *, unnest([{", ".join(f"'{name}'" for name in DIMENSIONS)}]) as dimension,
+             unnest([{", ".join(DIMENSIONS.values())}]) as level from by_horse)
+group by all
 """
 }
 
@@ -59,21 +55,33 @@ def loss_hazard(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
     phase `age`: (day_from, day_to]. The other phases count shoes with a planned interval only: early is the first 14
     days, late the last 14 before the planned date, middle what lies between, after_planned the days past it. A shoe
-    of 0 days adds half a day to the first. Limits have horses as sampling units; exact below 2 losses or 2 horses.
+    of 0 days adds half a day to the first. Limits come from leaving each horse out in turn; exact below 2 losses, blank
+    where one horse has all the losses.
     """
     rank = {phase: place for place, phase in enumerate(PHASES)}
-    pieces = counts["pieces"].with_columns(place=pl.col("phase").replace_strict(rank, return_dtype=pl.Int64))
-    pieces = in_order(pieces, DIMENSIONS, "place", "day_from")
-    losses, days = pieces["losses"].to_numpy(), pieces["shoe_days"].to_numpy()
-    sums = (pieces[name].to_numpy() for name in ("losses_squared", "losses_times_days", "days_squared"))
-    limits = clustered_rate_limits(pieces["horses"].to_numpy(), losses, days, *sums)
-    low, high = (
-        pl.Series(1000 * clustered).fill_nan(None).fill_null(pl.Series(1000 * exact / days))
-        for clustered, exact in zip(limits, exact_limits(losses), strict=True)
+    horses = counts["pieces"].with_columns(place=pl.col("phase").replace_strict(rank, return_dtype=pl.Int64))
+    horses = in_order(horses, DIMENSIONS, "place", "day_from", "horse_id")
+    horses = horses.with_columns(group=pl.struct(*PIECE).rle_id())
+    pieces = horses.group_by("group", *PIECE, maintain_order=True).agg(
+        horses=pl.len().cast(pl.Int64), losses=pl.col("losses").sum(), shoe_days=pl.col("shoe_days").sum()
     )
+    low, high = limits_by_horse(horses, pieces)
     table = pieces.with_columns(
-        per_1000_days=1000 * pl.col("losses") / pl.col("shoe_days"),
-        low=low,
-        high=high,
+        per_1000_days=1000 * pl.col("losses") / pl.col("shoe_days"), low=1000 * low, high=1000 * high
     )
     return {"loss_hazard": LossHazard.check(table.select(*LossHazard.columns()))}
+
+
+def limits_by_horse(horses: pl.DataFrame, groups: pl.DataFrame) -> tuple[pl.Series, pl.Series]:
+    """95 % limits of losses a shoe-day of each group: horses has group, losses and shoe_days, groups losses and days.
+
+    From leaving each horse out in turn; with fewer than 2 losses exact; blank where one horse has all of them.
+    """
+    each = (horses[name].cast(pl.Float64).to_numpy() for name in ("losses", "shoe_days"))
+    left_out = left_out_rate_limits(*each, horses["group"].to_numpy(), groups.height)
+    losses, days = groups["losses"].to_numpy(), groups["shoe_days"].to_numpy()
+    low, high = (
+        pl.Series(np.where(losses < 2, exact / days, by_horse)).fill_nan(None)
+        for by_horse, exact in zip(left_out, exact_limits(losses), strict=True)
+    )
+    return low, high

@@ -6,6 +6,7 @@ from scipy.stats import nbinom
 
 WARN_TAIL = 0.025
 ALARM_TAIL = 0.001
+WINSORISED = 0.6787
 
 
 def funnel_place(found: np.ndarray, expected: np.ndarray) -> np.ndarray:
@@ -69,8 +70,8 @@ def dispersion(found: np.ndarray, expected: np.ndarray) -> float:
     """Mean of the squared Pearson residuals (found − expected)/√expected: about 1 where chance alone is at work.
 
     The largest and smallest tenth of the residuals are set to the edge of the rest, so that a few units far out do not
-    make it. Source: over-dispersion factor with winsorised scores, Spiegelhalter 2005, Stat Med 24:1185, section 4.
+    make it; a standard normal's mean square is then 0.6787, and by that it is divided. Source: over-dispersion factor with winsorised scores, Spiegelhalter 2005, Stat Med 24:1185, section 4.
     """
     score = (np.asarray(found, dtype=float) - expected) / np.sqrt(expected)
     low, high = np.quantile(score, (0.1, 0.9))
-    return float(np.mean(np.clip(score, low, high) ** 2))
+    return float(np.mean(np.clip(score, low, high) ** 2)) / WINSORISED

@@ -86,7 +86,7 @@ def _caption(higher: bool, spread: Row | None) -> str:
     if spread and spread["ratio_sd"]:
         text += (
             " Lines: between them would lie 95% of horses that differ from one another as much as these do beyond "
-            f"chance (their losses scatter {figure(spread['dispersion'])} times as far as chance alone would have it)."
+            f"chance (the variance of their losses is {figure(spread['dispersion'])} times what chance alone gives)."
         )
     return text + (" Marks on the top edge lie higher." if higher else "")
 

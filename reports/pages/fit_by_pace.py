@@ -22,7 +22,7 @@ def by_pace(results: Results) -> Section | None:
     if not found:
         return None
     return Section(
-        "Does close fitting keep shoes on in fast work?",
+        "How does close fitting go with lost shoes on each pace?",
         _pace_answer(results, found),
         (_picture(found),),
         (_pace_numbers(found), _rates(found)),

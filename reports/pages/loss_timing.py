@@ -50,7 +50,7 @@ def hazard(results: Results) -> Section | None:
 
 
 def _hazard_answer(ages: list[Row], planned: list[Row]) -> str:
-    sure = [row for row in ages if row["losses"] >= 5]
+    sure = [row for row in known(ages, "low") if row["losses"] >= 5]
     if len(sure) < 2:
         return "Too few shoes have been lost to tell one age from another."
     upper = max(sure, key=lambda row: row["per_1000_days"])
@@ -63,7 +63,8 @@ def _hazard_answer(ages: list[Row], planned: list[Row]) -> str:
     past = next((row for row in planned if row["phase"] == "after_planned"), None)
     if past is None:
         return text
-    return f"{text} Past the planned date it is {figure(past['per_1000_days'])} (likely {_likely(past)})."
+    likely = "" if past["low"] is None else f" (likely {_likely(past)})"
+    return f"{text} Past the planned date it is {figure(past['per_1000_days'])}{likely}."
 
 
 def _said(row: Row) -> str:

@@ -40,7 +40,7 @@ def _causes(results: Results) -> Section:
     )
     figures = [(plain(row["cause"]), whole(row["losses"]), percent(row["cause_share"])) for row in found]
     return Section(
-        "What pulled them?",
+        "What is reported to have pulled them?",
         _causes_answer(found),
         (loss_causes(found),) if found else (),
         (Numbers("Lost shoes by reported cause", columns("Cause", "Lost", "Share"), figures),) if found else (),

@@ -1,9 +1,11 @@
+import numpy as np
 import pytest
+from scipy import stats
 
 from pipelines.analyses import loss_hazard as analysis
 from schemas.derived import ShoeSpells
 from schemas.exports import Visits
-from tests.analyses.drawing import draw
+from tests.analyses.drawing import draw, fill
 
 SPELLS = draw(
     ShoeSpells,
@@ -57,10 +59,30 @@ def test_days_about_the_planned_date_are_those_of_shoes_with_a_plan(record):
     }
 
 
-def test_rates_have_limits_around_them(record):
-    rows = record(shoe_spells=SPELLS, visits=VISITS).results(analysis)["loss_hazard"].to_dicts()
-    assert rows[0]["per_1000_days"] == pytest.approx(1000 * 2 / 21.5)
-    assert all(row["low"] <= row["per_1000_days"] <= row["high"] for row in rows)
+def three_horses(first, second):
+    """Ash, bay and elm each wear ten shoes for 7 days and lose so many of them."""
+    lost = {"ash": first, "bay": second, "elm": 0}
+    return fill(ShoeSpells, [
+        {"horse_id": horse, "days_on": 7, "end_reason": "lost" if place < many else "renewed"}
+        for horse, many in lost.items() for place in range(10)
+    ])  # fmt: skip
+
+
+def first_week(record, first, second):
+    return record(shoe_spells=three_horses(first, second)).results(analysis)["loss_hazard"].to_dicts()[0]
+
+
+def test_limits_come_from_leaving_each_horse_out(record):
+    row = first_week(record, 5, 1)
+    without = np.log(np.array([1 / 140, 5 / 140, 6 / 140]) / (6 / 210))
+    wide = np.exp(stats.t.ppf(0.975, 2) * np.sqrt(2 / 3 * (without**2).sum()))
+    assert row["per_1000_days"] == pytest.approx(1000 * 6 / 210)
+    assert (row["low"], row["high"]) == pytest.approx((row["per_1000_days"] / wide, row["per_1000_days"] * wide))
+
+
+def test_one_loss_has_exact_limits_and_losses_of_one_horse_none(record):
+    assert first_week(record, 1, 0)["high"] == pytest.approx(1000 * 5.5716 / 210, rel=1e-4)
+    assert first_week(record, 4, 0)["high"] is None
 
 
 def test_an_empty_record_gives_an_empty_table(record):

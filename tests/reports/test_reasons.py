@@ -13,7 +13,7 @@ from tests.reports.test_sentences import answer, page
 TOGETHER = "What goes with losing a shoe, all taken together?"
 RUN = "Is a bad run of lost shoes under way?"
 AGE = "When in its life does a shoe come off?"
-PACE = "Does close fitting keep shoes on in fast work?"
+PACE = "How does close fitting go with lost shoes on each pace?"
 STAY = "How long do shoes stay on?"
 
 
