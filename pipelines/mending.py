@@ -102,6 +102,8 @@ def _rows(findings: pl.DataFrame, habits: Mapping[str, Habits], needed: Collecti
     ]
     names = {name for row in cells for name, text in row.items() if text is not None or name in TO_FILL_IN}
     names |= {name for name in needed if name in TO_FILL_IN}
+    if "same_key_twice" in findings["rule"]:  # where they are two, a code for each tells them apart
+        names |= {name for name in needed if name in ("horse_id", "visit_id")}
     declared = [name for name in DECLARED if name in names]
     others = sorted(names - {*declared, ORIGIN_HEADER, REASONS_HEADER})
     columns = [*declared, *others, ORIGIN_HEADER, REASONS_HEADER]

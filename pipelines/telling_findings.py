@@ -11,6 +11,8 @@ KNOCK_ON = ("visit_set_aside", "horse_set_aside")
 MOST_EXAMPLES = 4
 MOST_OTHERS = 6
 LONGEST_VALUE = 40
+HERE_TOO = "to be mended here too"
+"""How the reason ends of a row that finds the row it belongs to by what both say."""
 ROW = ["table_name", "source_file", "source_row", "row_json"]
 ORDER = {name: at for at, name in enumerate(("none", "", *EXPORT_TABLES))}
 
@@ -36,10 +38,20 @@ def summed_up(findings: pl.DataFrame) -> Iterator[str]:
     following = findings.join(own, on=ROW, how="anti", nulls_equal=True)
     for (table,), part in following.group_by("table_name", maintain_order=True):
         parents = " or ".join(rule.partition("_")[0] for rule in KNOCK_ON if rule in part["rule"])
+        told_by_name = part.filter(pl.col("reason").str.ends_with(HERE_TOO))
+        here_too = (
+            f", but what tells which {parents} it is ({_named_by(told_by_name)}) must be mended on these rows too"
+            if told_by_name.height
+            else ""
+        )
         yield (
             f"  {table}, only because their {parents} is set aside: {many(rows_of(part), 'row')}; "
-            f"with that {parents} mended they come in"
+            f"with that {parents} mended they come in{here_too}"
         )
+
+
+def _named_by(following: pl.DataFrame) -> str:
+    return "name, yard, day or farrier" if "visit_set_aside" in following["rule"] else "name or yard"
 
 
 def _examples(part: pl.DataFrame) -> Iterator[str]:

@@ -4,16 +4,18 @@ from collections.abc import Iterable
 
 import polars as pl
 
-from pipelines.intake.rows import Rows, found
+from pipelines.intake.rows import AT, Rows, found
 from pipelines.intake.rules import Rule, doubts_of, rules_of
 from pipelines.intake.saying import quoted, sentence, unreadable
-from pipelines.intake.sheet import EXPORT, FOLDED, PLACED, RAGGED, SEVERAL
+from pipelines.intake.sheet import EXPORT, FOLDED, PLACED, RAGGED, SEVERAL, SOURCE
 from pipelines.intake.spellings.days import OLDEST_RECORD_YEARS
 from pipelines.intake.spellings.stand_ins import says_no_name
 
 DATED = {"visits": "visit_date", "losses": "found_off", "changes": "changed_on"}
 TOLD_WRONG = "told_wrong"
 """The rule that a row breaks whose horse or visit another row tells wrongly, where it leaves the cell blank itself."""
+LEAST_WORDS = 2
+"""Different words in a column before it is said to hold none of the list; one may be misspelt."""
 OF_THE_RECORD = ("visits", "losses")
 """Tables whose last day is the last day on record; something may be changed after the last visit."""
 
@@ -158,6 +160,30 @@ def one_name_two_yards(rows: Rows, moved: pl.Series) -> list[pl.DataFrame]:
         "horse_name",
     )
     return [found(rows, moved, "one_name_two_yards", "horse_name", pl.col("horse_name"), says)]
+
+
+def no_disciplines(rows: Rows) -> list[pl.DataFrame]:
+    """The first row of each sheet whose column of disciplines holds other words throughout: what was taken for it is
+    likely something else, as the work of the day.
+    """
+    odd = rows.unread.get("discipline")
+    if odd is None:
+        return []
+    written = rows.texts["discipline"].str.strip_chars().fill_null("")
+    cells = pl.DataFrame({"sheet": rows.texts[SOURCE], "said": written, "odd": odd, AT: range(rows.height)})
+    sheets = cells.filter(pl.col("said") != "").group_by("sheet", maintain_order=True)
+    told = sheets.agg(pl.col("odd").all(), pl.col("said").unique(maintain_order=True), pl.col(AT).first())
+    told = told.filter(pl.col("odd") & (pl.col("said").list.len() >= LEAST_WORDS))
+    if told.is_empty():
+        return []
+    first = pl.repeat(False, rows.height, eager=True).scatter(told[AT], True)
+    line = found(rows, first, "no_discipline", "discipline", pl.lit(None), pl.lit(""))
+    reason = pl.concat_str(
+        pl.lit("discipline holds no word for a discipline anywhere, but "), told["said"].list.head(3).list.join(", "),
+        pl.lit(': if the column is about something else, say so in a layout file under [headers], with "" to leave '),
+        pl.lit("it out"),
+    )  # fmt: skip
+    return [line.with_columns(reason.alias("reason"))]
 
 
 def taken_as_other(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:

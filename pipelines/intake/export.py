@@ -24,6 +24,7 @@ from pipelines.intake.rules import foaled_after
 from pipelines.intake.sheet import ROW, SOURCE, Sheet
 from pipelines.intake.spellings import Habits
 from pipelines.intake.told import Told
+from pipelines.intake.twice_a_day import two_that_may_be_one
 from pipelines.intake.units import stated
 from pipelines.intake.unmet import unmet
 from pipelines.intake.wording import Read, read_cells
@@ -85,18 +86,22 @@ def read_export(
     commas, told_units = cache(lambda: decimal_commas(tables)), stated(laid.taken)
     read = {name: read_cells(tables[name], EXPORT_TABLES[name], by_file, habits, commas, told_units) for name in tables}
     rows = {name: _rows(name, part) for name, part in read.items()}
+    headers = headers_of(laid.taken)
+    mistaken = as_findings(rows["horses"], checking.no_disciplines(rows["horses"]), headers)
     agreed = {name: told_again.agree(part) for name, part in rows.items()}
     rows = {name: part for name, (part, _) in agreed.items()}
     rows["horses"], later = told_again.latest(rows["horses"], lambda: _told_on(rows))
     rows["horses"], others = checking.taken_as_other(rows["horses"])
     verdict = _judge(rows, known, as_of, today)
     doubts = {name: checking.doubts(rows[name]) for name in rows}
+    aside = {name: pl.Series(mask) for name, mask in verdict.aside.items()}
+    doubts["visits"] += two_that_may_be_one(rows["visits"], rows["feet"], aside)
     moved = in_several_yards(laid.tables["horses"], tables["horses"], practice.apart)
     doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
     settled = {name: lines for name, (_, lines) in agreed.items()}
     settled["horses"] = [*settled["horses"], *later]
-    unread = [*_unread(laid, left), *unmet(practice, there, laid.tables, known.horse_ids)]
-    records = _records(rows, verdict, doubts, settled, unread, _files(files, laid), headers_of(laid.taken))
+    unread = [*_unread(laid, left), mistaken, *unmet(practice, there, laid.tables, known.horse_ids)]
+    records = _records(rows, verdict, doubts, settled, unread, _files(files, laid), headers)
     by_source = {sheet.source: by_file[sheet.file] for sheet in sheets if sheet.file in by_file}
     return replace(records, taken=tuple(laid.taken), changes=_changes(read), habits=by_source)
 

@@ -29,6 +29,9 @@ LINKS = (
     Link("losses", "horses", "horse_id"),
     Link("changes", "horses", "horse_id"),
 )
+NAMED_BY = {"horses": "a name or yard", "visits": "a name, yard, day or farrier"}
+HERE_TOO = "to be mended here too"
+"""Of a row that finds the row it belongs to by what both say, not by a code."""
 ONE_OF = {"horses": "horse", "visits": "visit"}
 
 
@@ -51,7 +54,7 @@ def same_key_twice(rows: Rows, own: list[pl.DataFrame]) -> list[pl.DataFrame]:
     named = " and ".join(columns)
     reason = pl.concat_str(
         pl.lit(f"{named} "), "value", pl.lit(" is not the only one and the rows differ"), shared["differing"],
-        pl.lit(" ("), shared["places"], pl.lit("): keep the right row"), pl.lit(_if_two(rows, bad)),
+        pl.lit(" ("), shared["places"], pl.lit("): keep the right row"), _if_two(rows, bad),
     )  # fmt: skip
     return [line.with_columns(reason.alias("reason"))]
 
@@ -68,12 +71,27 @@ def _not_said_yet(shared: pl.DataFrame, own: list[pl.DataFrame]) -> pl.DataFrame
     return known.filter((new | nameless).any().over("group"))
 
 
-def _if_two(rows: Rows, bad: np.ndarray) -> str:
-    """The way out where the key was made of name and yard: they may be two horses."""
-    made = rows.made("horse_id") if rows.name == "horses" else None
-    if made is None or not (made & pl.Series(bad)).any():
-        return ""
-    return "; if they are two horses, give each a horse_id or say in a layout file what tells them apart"
+TWO_HORSES = "; if they are two horses, give each a horse_id or say in a layout file what tells them apart"
+IF_TWO = {
+    "horses": ("horse_id", TWO_HORSES),
+    "visits": (
+        "visit_id",
+        "; if they are two visits on one day, give each a visit_id, the same on the rows of its feet",
+    ),
+    "feet": (
+        "visit_id",
+        "; if the horse was shod twice that day, give each visit a visit_id, the same on all its rows" + TWO_HORSES,
+    ),
+}
+"""The way out where a key was made of what identifies: they may be two."""
+
+
+def _if_two(rows: Rows, bad: np.ndarray) -> pl.Expr:
+    key, way_out = IF_TWO.get(rows.name, ("", ""))
+    made = rows.made(key) if key else None
+    if made is None:
+        return pl.lit("")
+    return pl.when(made.filter(pl.Series(bad))).then(pl.lit(way_out)).otherwise(pl.lit(""))
 
 
 def _shared(rows: Rows, faulty: np.ndarray) -> pl.DataFrame:
@@ -153,6 +171,10 @@ def _follow(link: Link, rows: Rows, lost: pl.Series, rejected: pl.DataFrame) -> 
         pl.lit(f"{link.key} "), pl.col("value").str.strip_chars(), pl.lit(f" is a {one} that is set aside itself ("),
         places, pl.lit("): mend that row first"),
     )  # fmt: skip
+    made = rows.made(link.key)
+    if made is not None:
+        here_too = pl.lit(f"; {NAMED_BY[link.parent]} mended there is {HERE_TOO}")
+        reason = pl.when(made.filter(bad)).then(pl.concat_str(reason, here_too)).otherwise(reason)
     return [line.with_columns(reason.alias("reason"))]
 
 

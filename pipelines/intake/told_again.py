@@ -14,6 +14,7 @@ CHANGES_IN_TIME = (
     "owner_ref", "owner_name", "owner_contact", "vet_practice", "share_with_vet",
 )  # fmt: skip
 """What may be told of one horse differently from visit to visit; a name, a year of birth or a chip may not."""
+NOTES = "notes"
 TURNS_ONCE = ("discipline", "sex", "breed", "yard", "owner_ref", "vet_practice")
 """Of these, what does not go back and forth: where it does, they may be two horses."""
 
@@ -28,6 +29,7 @@ def agree(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
     groups = _told_again(rows)
     if groups is None or groups.is_empty():
         return rows, []
+    rows, groups, noted = _notes_together(rows, groups)
     key = [EXPORT, *rows.table.key()]
     content = [name for name in rows.typed.columns if name not in key]
     faulty = {name: _faulty(groups, name, rows) for name in content}
@@ -40,7 +42,7 @@ def agree(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
     ]
     told = sound.select(pl.col(name).is_not_null().any().over(key).alias(name) for name in content)
     filled = sound.select(AT, *said)
-    typed, unread, doubts = rows.typed, dict(rows.unread), []
+    typed, unread, doubts = rows.typed, dict(rows.unread), noted
     for name in content:
         known, only = filled[name].is_not_null(), faulty[name] & told[name]
         typed = typed.with_columns(_put(typed[name], groups[AT], known | only, filled[name]))
@@ -62,6 +64,27 @@ def _told_again(rows: Rows) -> pl.DataFrame | None:
     marked = rows.typed.with_columns(rows.texts[EXPORT], rows.texts[FOLDED].is_not_null().alias(FOLDED))
     marked = marked.with_row_index(AT).drop_nulls(rows.table.key())
     return marked.filter((pl.len().over(key) > 1) & pl.col(FOLDED).any().over(key))
+
+
+def _notes_together(rows: Rows, groups: pl.DataFrame) -> tuple[Rows, pl.DataFrame, list[pl.DataFrame]]:
+    """Where the rows of one visit carry notes that differ, each with all of them, and a doubt: a note on a foot's row
+    may be about that foot, and no two of them contradict each other.
+    """
+    key = [EXPORT, *rows.table.key()]
+    if NOTES not in groups.columns:
+        return rows, groups, []
+    several = groups.filter((pl.col(NOTES).drop_nulls().n_unique() > 1).over(key))
+    if several.is_empty():
+        return rows, groups, []
+    joined = pl.col(NOTES).drop_nulls().unique(maintain_order=True).str.join("; ").over(key)
+    several = several.sort(AT).with_columns(joined.alias(NOTES))
+    typed = rows.typed.with_columns(rows.typed[NOTES].scatter(several[AT], several[NOTES]))
+    first = pl.repeat(False, rows.height, eager=True).scatter(
+        several.unique(key, keep="first", maintain_order=True)[AT], True
+    )
+    says = pl.lit(f"{NOTES} differ on the rows of this visit: all of them are kept, one after the other")
+    together = Rows(rows.name, rows.texts, typed, rows.unread, rows.whys, rows.doubts)
+    return together, _told_again(together), [found(rows, first, "notes_joined", NOTES, pl.lit(None), says)]
 
 
 def _faulty(groups: pl.DataFrame, name: str, rows: Rows) -> pl.Series:
