@@ -97,7 +97,7 @@ def _few(horses: float) -> str:
 
 def _differing(bands: list[Row], right: float, top: float) -> list[alt.Chart]:
     data = alt.Chart(inline_data(bands)).encode(x=_across(right))
-    mark = data.mark_line(color=GREY, strokeWidth=1.2, strokeDash=[2, 2], clip=True, interpolate="monotone")
+    mark = data.mark_line(color=GREY, strokeWidth=1.2, strokeDash=[2, 2], clip=True)
     return [mark.encode(y=_up(edge, top)) for edge in ("low_95_spread", "high_95_spread")]
 
 

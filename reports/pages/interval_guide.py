@@ -165,8 +165,10 @@ def guide_of_horse(found: list[Row]) -> Section | None:
 
 def _not_followed(found: list[Row]) -> str:
     """Why the longer bookings are missing."""
-    told = [row["chance_of_a_loss"] is not None for row in found]
-    return sentence(found[-1]["note"]) if any(told) and not told[-1] else ""
+    missing = [row for row in found if row["chance_of_a_loss"] is None]
+    if not missing:
+        return ""
+    return f"{many(missing[0]['weeks'], 'week')} and more: {missing[0]['note']}."
 
 
 def _with_ranges(short: Row, long: Row) -> str:

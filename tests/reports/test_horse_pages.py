@@ -169,7 +169,7 @@ def test_a_booking_nobody_was_followed_to_is_no_row_of_the_guide_and_says_why(tm
     page = own(tmp_path, interval_guide=rows)
     assert "goes from 8% at 4 weeks (likely 4 to 16%) to 12% at 6 weeks (likely 6 to 24%)" in answer(page, GUIDE)
     assert table_rows(page, "By booking interval")[-1][0] == "6 weeks"
-    assert "Fewer than 10 shoes of this discipline were followed so long." in said(page)
+    assert "7 weeks and more: fewer than 10 shoes of this discipline were followed so long." in said(page)
 
 
 def test_with_few_peers_no_place_in_the_funnel_is_claimed(tmp_path):
