@@ -18,6 +18,21 @@ ENOUGH_INTERVALS, ENOUGH_PLANS = 3, 20
 _ROUNDS = """(from accepted.visits
     where visit_kind in ('routine', 'first', 'vet_request') and visit_date <= getvariable('as_of')::date)"""
 
+# A shoe is on as long as there has been word of it: its nailing, or a look at which it was on and left alone. The days
+# a shoe is followed without word are those of a spell that was cut.
+_RUNNING = """(
+    select s.*, greatest(fitted_on, coalesce(looked_on, fitted_on)) as heard_on
+    from derived.shoe_spells s left join (
+        select s.spell_id, max(visit_date) as looked_on
+        from derived.shoe_spells s join accepted.visits v
+          on v.horse_id = s.horse_id and visit_date between fitted_on and getvariable('as_of')::date
+        join accepted.feet f on f.visit_id = v.visit_id and f.foot = s.foot
+        where end_reason = 'running' and work = 'none' and arrival in ('on', 'sprung') group by all
+    ) using (spell_id)
+    where end_reason = 'running'
+)"""
+_HEARD = "(ended_on = getvariable('as_of')::date or getvariable('as_of')::date - heard_on <= days_on)"
+
 COUNTS = {
     **horses.COUNTS,
     "as_of": "select getvariable('as_of')::date as as_of",
@@ -40,14 +55,13 @@ select h.horse_id, horse_name, discipline, yard, last_visit_on, round_on,
        case when planned_weeks > 0 then planned_weeks end as planned_weeks, round_visit_id, intervals, usual_days
 from accepted.horses h join seen using (horse_id) left join rounds using (horse_id) left join usual using (horse_id)
 """,
-    "shoes": """
+    "shoes": f"""
 select horse_id, "end", (getvariable('as_of')::date - fitted_on)::integer as age, count(*) as shoes
-from derived.shoe_spells where end_reason = 'running' and ended_on = getvariable('as_of')::date group by all
+from {_RUNNING} where {_HEARD} group by all
 """,
     # Shoes followed no longer: whether they are still on is not known.
-    "unheard": """
-select horse_id, count(*) as unheard, max(fitted_on) as unheard_since
-from derived.shoe_spells where end_reason = 'running' and ended_on < getvariable('as_of')::date group by all
+    "unheard": f"""
+select horse_id, count(*) as unheard, max(heard_on) as unheard_since from {_RUNNING} where not {_HEARD} group by all
 """,
     "late": """
 select days_late, count(*) as intervals from derived.visit_intervals where days_late is not null group by all

@@ -31,7 +31,7 @@ def horse_shoes(shoes: list[Row], visits: list[Row], first: date, last: date) ->
         Drawn(tuple(parts), CHART_WIDTH, BOTTOM + 18),
         _alt(shoes, visits, start, last),
         "Bar: a shoe, from nailing to its end. Cross: lost; the dashes before it are the days it may have come off. "
-        "Arrow: still on; a last bar without one: no word of it for long. Above: visits, taller and in another colour "
+        "Arrow: still on; a last bar without one: followed no longer. Above: visits, taller and in another colour "
         "where a shoe had been lost." + (f" From {day(start)}; the table has all." if start > first else ""),
     )
 

@@ -6,7 +6,7 @@ import pytest
 
 from pipelines.analyses import due_list as analysis
 from schemas.derived import ShoeSpells, VisitIntervals
-from schemas.exports import Horses, Visits
+from schemas.exports import Feet, Horses, Visits
 from tests.analyses.drawing import draw, fill
 
 # The as-of date of the record is Thursday 2026-01-01.
@@ -98,6 +98,18 @@ def test_a_shoe_of_which_nothing_has_been_heard_for_long_is_not_counted_as_on(re
     ash = listed(record, shoe_spells=draw(ShoeSpells, WORN))["ash"]
     assert (ash["shoes_on"], ash["chance_lost"]) == (None, None), "not 0: nobody has said that it is off"
     assert ash["chance_note"] == "no word of 1 shoe since 1 September 2025"
+
+
+def test_a_shoe_that_was_seen_on_and_left_alone_of_late_is_on_however_old(record):
+    looks = """
+    visit_id | foot | arrival | work
+    a3       | LF   | on      | none
+    """
+    spells = draw(ShoeSpells, WORN)
+    ash = listed(record, shoe_spells=spells, feet=draw(Feet, looks))["ash"]
+    assert (ash["shoes_on"], ash["chance_note"]) == (1, None)
+    gone = draw(Feet, looks).with_columns(arrival=pl.lit("bare"))
+    assert listed(record, shoe_spells=spells, feet=gone)["ash"]["shoes_on"] is None
 
 
 def test_one_shoe_without_word_leaves_the_count_of_all_unknown(record):
