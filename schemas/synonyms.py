@@ -8,7 +8,6 @@ import re
 
 from schemas import words
 
-
 BETWEEN_WORDS = r"[\s_\-/.,;:&+'’()]+"
 
 

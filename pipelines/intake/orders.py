@@ -54,7 +54,7 @@ def _refuse_year_either(export: int, file: str, seen: dict[tuple[int, str], Evid
 def _refuse_turned_round(
     export: int, file: str, seen: dict[tuple[int, str], Evidence], tables: dict[str, pl.DataFrame], latest_year: int
 ) -> None:
-    """Six in ten days of a calendar tell which way round they are written: one odd day among many is likely mistyped."""
+    """Six in ten days of a calendar tell which way round they are written: one among many is likely mistyped."""
     own, others = seen[export, file], [found for (at, name), found in seen.items() if at == export and name != file]
     for way, against in (("month_first", "day_first"), ("day_first", "month_first")):
         few = 0 < getattr(own, way) <= max(1, own.either // MANY_EITHER) and own.either
