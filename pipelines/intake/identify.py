@@ -92,8 +92,9 @@ def _horses(part: pl.DataFrame, horses: Horses) -> pl.DataFrame:
         found = of_one.zip_with(open_yard, found)
         taken = open_yard & which.place.is_not_null()
         part = marked(part, open_yard, "horse_name", which, "yard")
+        blank = _text(part, "yard").str.strip_chars().fill_null("") == ""
         part = part.with_columns(
-            pl.when(taken).then(which.place).otherwise(_text(part, "yard")).alias("yard"),
+            pl.when(taken & blank).then(which.place).otherwise(_text(part, "yard")).alias("yard"),
             pl.when(taken).then(pl.lit("taken")).alias(PLACED),
         )
     filled = _filled(part, "horse_id", found)

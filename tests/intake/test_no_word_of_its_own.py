@@ -61,3 +61,11 @@ def test_a_horse_may_be_called_ditto_and_is_looked_at(book):
 @pytest.mark.parametrize(("header", "cell"), [("Farrier", "DO"), ("Yard", "Same Again Farm"), ("Horse", "#1 Fan")])
 def test_a_name_that_only_looks_like_one_is_kept(book, header, cell):
     assert book(header, cell).set_aside.height == 0
+
+
+def test_a_ditto_mark_for_a_yard_that_other_rows_tell_is_taken_so_and_said(tmp_path):
+    second = FLAT.strip().splitlines()[1].replace("Low ", '"').replace("LF", "RF")
+    (tmp_path / "book.csv").write_text(as_csv(f"{FLAT.strip()}\n{second}"), encoding="utf-8")
+    records = read_export([tmp_path / "book.csv"], Known(), None, TODAY)
+    assert (records.tables["horses"]["yard"].to_list(), records.tables["feet"].height) == (["Low"], 2)
+    assert records.warnings["value"].to_list() == ['"']
