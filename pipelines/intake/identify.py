@@ -50,7 +50,10 @@ def _with_made(before: pl.DataFrame, after: pl.DataFrame, keys: tuple[str, ...])
     after = after if HORSE in before.columns else after.drop(HORSE, strict=False)
     if before.is_empty():
         return after
-    made = [pl.when(_without_keys(before, key)).then(pl.lit(key)) for key in keys]
+    keyless = {key: _without_keys(before, key) for key in keys}
+    made = [pl.when(rows).then(pl.lit(key)) for key, rows in keyless.items() if rows.any()]
+    if not made:
+        return after
     return after.with_columns(before.select(pl.concat_str(made, separator=" ", ignore_nulls=True).alias(MADE)))
 
 
@@ -62,7 +65,7 @@ def in_several_yards(before: pl.DataFrame, after: pl.DataFrame, apart: dict[str,
     """
     if after.is_empty() or "horse_name" not in after.columns or _keyed(before, "horse_id"):
         return pl.Series([False] * after.height, dtype=pl.Boolean)
-    made = before.select(_without_keys(before, "horse_id")).to_series()
+    made = _without_keys(before, "horse_id")
     named = pl.DataFrame({"name": said(after, "horse_name"), "yard": said(after, "yard")})
     made &= ~made_key(*named).is_in(list(apart)).fill_null(False)
     ids = after["horse_id"]
@@ -77,7 +80,7 @@ def in_several_yards(before: pl.DataFrame, after: pl.DataFrame, apart: dict[str,
 def _horses(part: pl.DataFrame, horses: Horses) -> pl.DataFrame:
     if _keyed(part, "horse_id") or "horse_name" not in part.columns:
         return part
-    keyless = part.select(_without_keys(part, "horse_id")).to_series()
+    keyless = _without_keys(part, "horse_id")
     named = pl.DataFrame({"name": said(part, "horse_name"), "yard": said(part, "yard")})
     made = _told_apart(part, named, made_key(*named), horses.apart)
     found = found_by(named, tellers(part.filter(~keyless)))
@@ -126,7 +129,7 @@ def _visits(part: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl
         {"horse": part["horse_id"], "day": days(part, "visit_date", habits), "by": said(part, "farrier")}
     )
     place = _with_the_one_farrier(place)
-    keyed = _visit_places(part.filter(~part.select(_without_keys(part, "visit_id")).to_series()), habits)
+    keyed = _visit_places(part.filter(~_without_keys(part, "visit_id")), habits)
     return _filled(part, "visit_id", or_key(_found_visit(place, keyed), place))
 
 
@@ -162,7 +165,7 @@ def _feet(part: pl.DataFrame, visits: pl.DataFrame, horses: Horses, habits: dict
     place = pl.DataFrame({"horse": once[HORSE], "day": days(once, DAY, habits), "by": said(once, BY)})
     found = or_key(_found_visit(place, _visit_places(visits, habits)), place)
     at = new.cast(pl.UInt32).cum_sum() - 1
-    keyless = part.select(_without_keys(part, "visit_id")).to_series()
+    keyless = _without_keys(part, "visit_id")
     if SEVERAL in once.columns:
         several = once[SEVERAL].gather(at)
         part = part.with_columns(pl.when(keyless).then(several).alias(SEVERAL))
@@ -197,7 +200,7 @@ def _with_horse(part: pl.DataFrame, column: str, horses: Horses) -> pl.DataFrame
     if _keyed(part, column) or NAME not in part.columns:
         return part
     which = whose(pl.DataFrame({"name": said(part, NAME), "yard": said(part, YARD)}), horses)
-    keyless = part.select(_without_keys(part, column)).to_series()
+    keyless = _without_keys(part, column)
     part = marked(part, keyless, NAME, which, YARD)
     return _filled(part, column, _told_apart(part, which.named, which.found, horses.apart))
 
@@ -215,19 +218,22 @@ def _told_apart(part: pl.DataFrame, named: pl.DataFrame, found: pl.Series, apart
 
 def _keyed(part: pl.DataFrame, column: str) -> bool:
     """Whether every row keeps a key of its own, or should."""
-    return part.is_empty() or not part.select(_without_keys(part, column)).to_series().any()
+    return part.is_empty() or not _without_keys(part, column).any()
 
 
-def _without_keys(part: pl.DataFrame, column: str) -> pl.Expr:
+def _without_keys(part: pl.DataFrame, column: str) -> pl.Series:
     """Which rows keep no such key: blank ones of a sheet in which most rows are. Of a few blanks among many keys each
     is a fault, not a habit.
     """
     if column not in part.columns:
-        return pl.col(SOURCE).is_not_null()
-    blank = pl.col(column).str.strip_chars().fill_null("") == ""
+        return pl.repeat(True, part.height, eager=True)
+    blank = part[column].str.strip_chars().fill_null("") == ""
+    if not blank.any():
+        return blank
     rows = pl.col(FOLDED).fill_null(1) if FOLDED in part.columns else pl.lit(1)
-    without = pl.when(blank).then(rows).otherwise(0).sum()
-    return blank & (2 * without.over(SOURCE) > pl.when(blank.is_not_null()).then(rows).sum().over(SOURCE))
+    told = part.select(SOURCE, blank.alias("blank"), rows.cast(pl.Int64).alias("rows"))
+    mostly = 2 * pl.col("rows").filter("blank").sum() > pl.col("rows").sum()
+    return told.select(pl.col("blank") & mostly.over(SOURCE)).to_series()
 
 
 def _text(part: pl.DataFrame, column: str) -> pl.Expr:
@@ -235,6 +241,5 @@ def _text(part: pl.DataFrame, column: str) -> pl.Expr:
 
 
 def _filled(part: pl.DataFrame, column: str, made: pl.Series) -> pl.DataFrame:
-    return part.with_columns(
-        pl.when(_without_keys(part, column)).then(made).otherwise(_text(part, column)).alias(column)
-    )
+    keyless = _without_keys(part, column)
+    return part.with_columns(pl.when(keyless).then(made).otherwise(_text(part, column)).alias(column))
