@@ -1,6 +1,6 @@
 """Which way round each file writes its days: settled by evidence, by the person, or not at all. Never guessed."""
 
-from collections.abc import Iterator
+from collections.abc import Callable
 
 import polars as pl
 
@@ -37,17 +37,20 @@ def settle(tables: dict[str, pl.DataFrame], asked: str | None, habits: Habits) -
         if found.day_first and found.month_first:
             raise Problem(f"{file} writes some days day first and some month first: {ASK}, then mend the others")
     for place in seen:
-        _refuse_year_either(*place, seen)
+        _refuse_year_either(*place, seen, tables, habits.latest_year)
         _refuse_turned_round(*place, seen, tables, habits.latest_year)
     return {file: _with(habits, _order(export, file, seen)) for export, file in seen}
 
 
-def _refuse_year_either(export: int, file: str, seen: dict[tuple[int, str], Evidence]) -> None:
+def _refuse_year_either(
+    export: int, file: str, seen: dict[tuple[int, str], Evidence], tables: dict[str, pl.DataFrame], latest_year: int
+) -> None:
     """25/03/15 alone is a day of 2025 or of 2015; one 3/4/25 in the export tells that the year stands last."""
     if seen[export, file].year_either and not any(found.year_last for (at, _), found in seen.items() if at == export):
+        odd = _one_of(export, file, tables, lambda text: evidence([text], latest_year).year_either)
         raise Problem(
-            f"{file}: nothing tells whether days like 25/03/15 begin or end with their year: {ASK} if they end with "
-            "it, else write all four digits, like 2025-03-15"
+            f"{file}: nothing tells whether days like {odd} begin or end with their year: {ASK} if they end with it, "
+            "else write all four digits, like 2025-03-15"
         )
 
 
@@ -63,7 +66,7 @@ def _refuse_turned_round(
             and any(getattr(found, against) for found in others)
             and not any(getattr(found, way) for found in others)
         ):
-            (odd, *_) = (text for text in _days_of(export, file, tables) if getattr(evidence([text], latest_year), way))
+            odd = _one_of(export, file, tables, lambda text, way=way: getattr(evidence([text], latest_year), way))
             said, other = (name.replace("_", " ") for name in (way, against))
             raise Problem(
                 f"{file}: {odd} can only be written {said}, and the other files write {other}: mend that day, or if "
@@ -71,10 +74,11 @@ def _refuse_turned_round(
             )
 
 
-def _days_of(export: int, file: str, tables: dict[str, pl.DataFrame]) -> Iterator[str]:
-    for part in tables.values():
-        for column in (name for name in DAY_COLUMNS if name in part.columns):
-            yield from part.filter(pl.col(EXPORT) == export, pl.col(FILE) == file)[column].drop_nulls()
+def _one_of(export: int, file: str, tables: dict[str, pl.DataFrame], is_such: Callable[[str], int]) -> str:
+    """The first day of this file that is such a one."""
+    columns = [(part, name) for part in tables.values() for name in DAY_COLUMNS if name in part.columns]
+    of_file = (part.filter(pl.col(EXPORT) == export, pl.col(FILE) == file)[name].drop_nulls() for part, name in columns)
+    return next(text.strip() for days in of_file for text in days if is_such(text))
 
 
 def _order(export: int, file: str, seen: dict[tuple[int, str], Evidence]) -> bool | None:

@@ -38,6 +38,10 @@ def test_so_does_a_day_in_one_digit_or_a_year_in_four(visits, other):
     assert visits(a=["25/03/15", "25/04/20", other])[-1] == "2020-04-25"
 
 
+def test_a_day_that_is_the_same_either_way_needs_nothing(visits):
+    assert visits(a=["25/1/25"]) == ["2025-01-25"]
+
+
 def test_and_so_does_the_person(visits):
     assert visits("day-first", a=["25/03/15"]) == ["2015-03-25"]
 

@@ -90,7 +90,9 @@ def _year_stands(found: re.Match, habits: Habits) -> int:
     recent = habits.latest_year - OLDEST_RECORD_YEARS
     year_first = _year(found[1], habits) >= recent and second <= 12 and third <= 31
     year_last = _year(found[3], habits) >= recent and first <= 31 and min(first, second) <= 12
-    return (5 if year_first else 0) if year_first == year_last else 3 if year_first else 4
+    if year_first and year_last:
+        return 5 if found[1] != found[3] else 0  # 26/1/26 is one day either way
+    return 3 if year_first else 4 if year_last else 0
 
 
 def read_day(cell: str, habits: Habits) -> Reading:
