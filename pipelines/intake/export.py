@@ -237,7 +237,10 @@ def _of_kept(line: pl.DataFrame, keep: pl.Series) -> pl.DataFrame:
 
 
 def _refuse_lost_rows(records: Records, aside: dict[str, int]) -> None:
-    """Every row read is accepted, collapsed or set aside: anything else is a bug of ours."""
+    """Every row read is accepted under a key, collapsed or set aside: anything else is a bug of ours."""
+    for name, part in records.tables.items():
+        if part.select(pl.any_horizontal(pl.col(EXPORT_TABLES[name].key()).has_nulls()).any()).item():
+            raise TableError(f"{name}: a row without a key was accepted")
     for name, read in records.rows_read.items():
         accounted = records.tables[name].height + records.collapsed[name] + aside[name]
         if accounted != read:

@@ -144,7 +144,8 @@ def _found_visit(place: pl.DataFrame, there: pl.DataFrame) -> pl.Series:
     """The visit_id of each horse, day and farrier; of horse and day where no farrier is said and it was one visit."""
     if there.is_empty():
         return nothing(place.height)
-    exact = place.join(there, on=["horse", "day", "by"], how="left", nulls_equal=True, maintain_order="left")["found"]
+    places = there.unique(["horse", "day", "by"], keep="first", maintain_order=True)
+    exact = place.join(places, on=["horse", "day", "by"], how="left", nulls_equal=True, maintain_order="left")["found"]
     alone = there.filter(pl.len().over("horse", "day") == 1).select("horse", "day", "found")
     by_day = place.join(alone, on=["horse", "day"], how="left", maintain_order="left")["found"]
     return exact.fill_null(by_day.zip_with(place["by"].is_null(), pl.Series([None], dtype=pl.String)))
@@ -163,13 +164,32 @@ def _feet(part: pl.DataFrame, visits: pl.DataFrame, horses: Horses, habits: dict
     new[0] = True
     once = _with_horse(part.filter(new), HORSE, horses)
     place = pl.DataFrame({"horse": once[HORSE], "day": days(once, DAY, habits), "by": said(once, BY)})
-    found = or_key(_found_visit(place, _visit_places(visits, habits)), place)
+    places = _visit_places(visits, habits)
+    found = or_key(_found_visit(place, places), place)
+    once = _with_visits_told_twice(once, place, places)
     at = new.cast(pl.UInt32).cum_sum() - 1
     keyless = _without_keys(part, "visit_id")
     if SEVERAL in once.columns:
         several = once[SEVERAL].gather(at)
         part = part.with_columns(pl.when(keyless).then(several).alias(SEVERAL))
     return _filled(part.with_columns(once[HORSE].gather(at)), "visit_id", found.gather(at))
+
+
+def _with_visits_told_twice(once: pl.DataFrame, place: pl.DataFrame, visits: pl.DataFrame) -> pl.DataFrame:
+    """Why it cannot be told which visit a foot was seen on: two have its horse, day and farrier."""
+    on = ["horse", "day", "by"]
+    twice = visits.filter(pl.col("found").n_unique().over(on) > 1).unique(on)
+    if twice.is_empty():
+        return once
+    there = place.join(twice, on=on, how="left", nulls_equal=True, maintain_order="left")
+    called = once[NAME].str.strip_chars() if NAME in once.columns else there["horse"]
+    says = pl.concat_str(
+        called, pl.lit(" was visited more than once on "), there["day"],
+        pl.lit(": write the visit_id of the visit that is meant"),
+    )  # fmt: skip
+    several = pl.select(pl.when(there["found"].is_not_null()).then(says)).to_series()
+    before = once[SEVERAL] if SEVERAL in once.columns else nothing(once.height)
+    return once.with_columns(before.fill_null(several).alias(SEVERAL))
 
 
 def _visit_places(visits: pl.DataFrame, habits: dict[str, Habits]) -> pl.DataFrame:
@@ -184,7 +204,7 @@ def _visit_places(visits: pl.DataFrame, habits: dict[str, Habits]) -> pl.DataFra
             "found": visits["visit_id"],
         }
     )
-    return places.drop_nulls("found").unique(["horse", "day", "by"], keep="first", maintain_order=True)
+    return places.drop_nulls("found").unique(maintain_order=True)
 
 
 def _losses(part: pl.DataFrame, horses: Horses, habits: dict[str, Habits]) -> pl.DataFrame:

@@ -83,3 +83,19 @@ def test_a_column_taken_for_disciplines_that_holds_none_is_named(read):
         'book.csv row 2: column "Job" (discipline) holds no word for a discipline anywhere, but full set, fronts: if '
         'the column is about something else, say so in a layout file under [headers], with "" to leave it out'
     ]
+
+
+def test_feet_of_a_day_with_two_visits_are_not_given_to_the_first_of_them(tmp_path):
+    visits = """
+        visit_id | Horse | Yard | Date       | Farrier | Kind
+        A        | Pip   | Low  | 2025-03-01 | Sam     | routine
+        B        | Pip   | Low  | 2025-03-01 | Sam     | lost shoe
+    """
+    feet = "Horse | Yard | Date | Farrier | Leg | Came in | Done \n Pip | Low | 2025-03-01 | Sam | NF | off | refit"
+    horses = "Horse | Yard | Use \n Pip | Low | polo"
+    for name, text in (("horses", horses), ("visits", visits), ("feet", feet)):
+        (tmp_path / f"{name}.csv").write_text(as_csv(text), encoding="utf-8")
+    records = read_export([tmp_path], Known(), None, TODAY)
+    assert told(records.set_aside) == [
+        "feet.csv row 2: Pip was visited more than once on 2025-03-01: write the visit_id of the visit that is meant"
+    ]
