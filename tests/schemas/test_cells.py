@@ -1,5 +1,7 @@
 """Text that a spreadsheet could run is made harmless, and can be read back."""
 
+import re
+
 import polars as pl
 import pytest
 from hypothesis import given
@@ -7,7 +9,9 @@ from hypothesis import strategies as st
 
 from schemas.cells import as_it_was, neutral
 
-DANGEROUS = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "  =1", "＝1", "＋1", "－1", "＠x", "'=1", "'quoted"]
+PARTED = {"x;=1+1": "x;'=1+1", "a\n=1+1": "a\n'=1+1", "x\t +1": "x\t' +1", 'x;"=1"': "x;'\"=1\"", "x;'": "x;''",
+          ";;=1": ";;'=1", "\t=1": "'\t'=1", "\r=1": "'\r'=1", ";\n=1": ";\n'=1"}  # fmt: skip
+DANGEROUS = ["=1+1", "+1", "-1", "@SUM(A1)", '"=1"', "  =1", "＝1", "＋1", "－1", "＠x", "'=1", "'quoted"]
 
 
 def texts(cells: list[str]) -> pl.DataFrame:
@@ -17,6 +21,22 @@ def texts(cells: list[str]) -> pl.DataFrame:
 @pytest.mark.parametrize("cell", DANGEROUS)
 def test_no_cell_starts_a_formula(cell):
     assert texts([cell]).select(neutral(pl.col("cell")))["cell"][0] == "'" + cell
+
+
+@pytest.mark.parametrize(("cell", "written"), PARTED.items())
+def test_no_part_behind_a_semicolon_tab_or_line_end_starts_a_formula(cell, written):
+    assert texts([cell]).select(neutral(pl.col("cell")))["cell"][0] == written
+    assert texts([written]).select(as_it_was(pl.col("cell")))["cell"][0] == cell
+
+
+@given(st.lists(st.text(alphabet="=+-@';\t\r\n\", x1", max_size=12), min_size=1))
+def test_a_file_parted_at_another_mark_than_its_own_holds_no_formula(cells):
+    """However a reader parts the lines and takes the quotes, what begins a part is no sign that runs."""
+    written = texts(cells).select(neutral(pl.col("cell"))).write_csv(include_header=False)
+    for part in re.split(r"[;\t\r\n]", written):
+        assert part.lstrip(' "')[:1] not in tuple("=+-@")
+    there_and_back = texts(cells).select(as_it_was(neutral(pl.col("cell"))))["cell"]
+    assert there_and_back.to_list() == cells
 
 
 @pytest.mark.parametrize("cell", ["Ash", "2025-01-01", "a=b", "15.2", "O'Hara", "plain-shod"])
