@@ -1,5 +1,6 @@
 """The due list as files for other programs: `due.csv` for a spreadsheet, `due.ics` (RFC 5545) for a calendar."""
 
+from collections import Counter
 from datetime import UTC, date, timedelta
 from pathlib import Path
 from typing import Any
@@ -18,10 +19,21 @@ EVENTS = UUID("5c1a3f2e-8d0b-4e57-9b61-0d2f7a94c3e8")  # the space of names of o
 
 def due_rows(results: Results) -> list[Row]:
     """The due list in the order of days, horses not seen for long last; those without a day after those with one."""
-    found = labelled(rows(results, "due_list"))
+    found = _by_yard(labelled(rows(results, "due_list")))
     return sorted(
         found, key=lambda row: (row["silent"], row["due_on"] is None, row["due_on"] or date.max, row["horse_id"])
     )
+
+
+def _by_yard(found: list[Row]) -> list[Row]:
+    """Horses that share a name are told apart by their yard as it is written, where that does it, and not by a code."""
+    places = Counter((row["horse_name"], row["yard"]) for row in found)
+    return [
+        {**row, "label": f"{row['horse_name']} ({row['yard']})"}
+        if row["label"] != row["horse_name"] and row["yard"] and places[row["horse_name"], row["yard"]] == 1
+        else row
+        for row in found
+    ]
 
 
 def in_calendar(results: Results) -> list[Row]:

@@ -62,7 +62,9 @@ def whole(value: float | None) -> str:
 
 def resting(value: float | None, known: int, visits: int) -> str:
     """A sum over visits, and where not all of them have the figure on how many it rests: `310 (6 of 8)`."""
-    return whole(value) if value is None or known >= visits else f"{whole(value)} ({whole(known)} of {whole(visits)})"
+    if value is None or known >= visits:
+        return whole(value)
+    return f"{whole(value)} ({whole(known)}\xa0of\xa0{whole(visits)})"
 
 
 def figure(value: float | None, places: int = 1) -> str:

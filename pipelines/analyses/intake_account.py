@@ -10,9 +10,10 @@ COUNTS = {
                case table_name when 'horses' then (select count(*) from accepted.horses)
                                when 'visits' then (select count(*) from accepted.visits)
                                when 'feet' then (select count(*) from accepted.feet)
-                               else (select count(*) from accepted.losses) end as rows
+                               when 'losses' then (select count(*) from accepted.losses)
+                               else (select count(*) from accepted.changes) end as rows
         from ledger.load_tables where load_id = (select max(load_id) from ledger.loads)
-        order by list_position(['horses', 'visits', 'feet', 'losses'], table_name)
+        order by list_position(['horses', 'visits', 'feet', 'losses', 'changes'], table_name)
     """,
     "reasons": """
         select table_name, column_name, rule, count(distinct (source_file, source_row)) as rows, 'set aside' as note

@@ -4,7 +4,7 @@ from reports.charts.completeness import completeness
 from reports.page import Numbers, Page, Section, columns
 from reports.pages.lost_shoes import UNPUBLISHED
 from reports.picking import Results, Row, rows
-from reports.wording import day, listed, many, percent, plain, whole
+from reports.wording import BLANK, day, listed, many, percent, plain, whole
 from schemas.records import About
 
 FULL_ENOUGH = 0.95
@@ -37,7 +37,18 @@ RULES = {
     "taken_as_other": "unknown word, taken as “other”",
     "loss_finds_no_shoe": "a lost shoe is reported where none was on",
     "test_chip": "a chip code kept for tests",
+    "unknown_country": "a life number of no country",
+    "horse_set_aside": "the row of its horse is set aside",
+    "visit_set_aside": "the row of its visit is set aside",
+    "do_not_agree": "two cells of the row do not agree",
+    "wrong_cell_count": "more or fewer cells than the header",
+    "big_step": "an angle far from that of the visit before",
+    "row_not_read": "a row that is no record",
+    "column_not_read": "a column that is none of the table",
+    "file_not_read": "a file or sheet that is no table of the records",
 }
+UNREAD = ("row_not_read", "column_not_read", "file_not_read")
+NO_TABLE = "none"  # what stands for the table of a row or file that belongs to none
 LIMITS = (
     "How the ranges are found: each is drawn so that, of 100 such ranges, about 95 hold the true figure (95% limits). "
     "For rates of lost shoes two ways are used, one that counts losses and one that counts horses, because a horse "
@@ -87,18 +98,20 @@ def _taken_answer(found: list[Row]) -> str:
 
 def _reasons(results: Results) -> Section:
     found = rows(results, "rows_set_aside")
-    aside = [row for row in found if row["note"] != "doubt"]
-    doubts = [row for row in found if row["note"] == "doubt"]
+    unread = [row for row in found if row["rule"] in UNREAD]
+    aside = [row for row in found if row["note"] != "doubt" and row not in unread]
+    doubts = [row for row in found if row["note"] == "doubt" and row not in unread]
     if not found:
         return Section("Why were rows set aside?", "No row was set aside and none raised a doubt.")
     return Section(
         "Why were rows set aside?",
-        _reasons_answer(aside, doubts),
+        _reasons_answer(aside, doubts, unread),
         numbers=tuple(
             _reason_table(caption, group)
             for caption, group in (
                 ("Rows set aside, by reason", aside),
                 ("Rows accepted with a doubt, by reason", doubts),
+                ("Left unread, by reason", unread),
             )
             if group
         ),
@@ -106,13 +119,16 @@ def _reasons(results: Results) -> Section:
     )
 
 
-def _reasons_answer(aside: list[Row], doubts: list[Row]) -> str:
-    first = "No row was set aside." if not aside else f"Most often: {_most(aside)}."
-    return first + (f" Accepted with a doubt, most often: {_most(doubts)}." if doubts else " None raised a doubt.")
+def _reasons_answer(aside: list[Row], doubts: list[Row], unread: list[Row]) -> str:
+    text = "No row was set aside." if not aside else f"Most often: {_most(aside)}."
+    text += f" Accepted with a doubt, most often: {_most(doubts)}." if doubts else " None raised a doubt."
+    return text + (f" Left unread, most often: {_most(unread)}." if unread else "")
 
 
 def _most(found: list[Row]) -> str:
     row = max(found, key=lambda row: (row["rows"], row["table_name"], row["rule"]))
+    if row["rule"] in UNREAD:
+        return f"{_rule(row)} ({many(row['rows'], 'time')})"
     where = f", column {row['column_name']}" if row["column_name"] else ""
     return f"{_rule(row)} ({many(row['rows'], 'row')} of {row['table_name']}{where})"
 
@@ -123,8 +139,12 @@ def _rule(row: Row) -> str:
 
 def _reason_table(caption: str, found: list[Row]) -> Numbers:
     ordered = sorted(found, key=lambda row: (-row["rows"], row["table_name"], row["rule"], row["column_name"] or ""))
-    lines = [(plain(row["table_name"]), row["column_name"] or "–", _rule(row), whole(row["rows"])) for row in ordered]
+    lines = [(_table(row), row["column_name"] or BLANK, _rule(row), whole(row["rows"])) for row in ordered]
     return Numbers(caption, columns("Table", "Column *", "Reason *", "Rows"), lines)
+
+
+def _table(row: Row) -> str:
+    return "No table" if row["table_name"] == NO_TABLE else plain(row["table_name"])
 
 
 def _complete(results: Results, about: About) -> Section:

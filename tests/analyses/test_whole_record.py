@@ -243,6 +243,17 @@ def test_the_order_of_the_rows_in_an_export_changes_no_digit_of_any_result(pract
     assert {name for name in told[0] if told[0][name] != told[1][name]} == set()
 
 
+def test_the_rows_said_to_be_in_the_record_are_those_of_their_own_table(practice):
+    with open_store(None) as store:
+        store.take_in(records(practice.tables, practice.last_day), NOW)
+        followed(store, {}, practice.last_day)
+        store.finish_load(NOW)
+        taken = build.analyse(store)["rows_taken"]
+    told = dict(taken.select("table_name", "rows").iter_rows())
+    assert told == {name: practice.tables[name].height for name in told}
+    assert told["changes"] > 0
+
+
 def analysed_text(practice, tables):
     with open_store(None) as store:
         store.take_in(records(tables, practice.last_day), NOW)

@@ -236,6 +236,17 @@ def test_horses_that_share_a_name_are_told_apart_in_the_calendar_too(tmp_path):
     assert list(uids(path)) == ["Star (A)", "Star (B)"]
 
 
+def test_horses_of_one_name_in_two_yards_are_told_apart_by_the_yard_as_it_is_written(tmp_path):
+    herd = [
+        due_on("star, brook house", "Star", 9, yard="Brook House"),
+        due_on("star, manor", "Star", 3, yard="Manor"),
+        due_on("star, x", "Star", 2, yard=None),
+    ]
+    sheet, path = files(tmp_path, herd)
+    assert list(uids(path)) == ["Star (Brook House)", "Star (Manor)", "Star (star, x)"]
+    assert "Star (Brook House)" in said(parsed(sheet.parent / "due.html"))
+
+
 def test_files_are_listed_with_the_pages_but_are_none(tmp_path):
     written = write_site(practice(), ABOUT, tmp_path)
     assert [path.name for path in written[-2:]] == ["due.csv", "due.ics"]

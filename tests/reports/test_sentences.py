@@ -194,3 +194,18 @@ def test_weeks_at_the_edge_of_the_season_are_counted_whole_and_others_left_out()
         (date(2025, 3, 31), 7, 120.0),
         (date(2026, 3, 30), 5, None),
     ]
+
+
+def test_rows_and_files_left_unread_stand_apart_from_doubts_and_name_no_table_of_none(tmp_path):
+    doubt = {"table_name": "feet", "column_name": "bruise_grade", "rule": "unusual_value", "rows": 2, "note": "doubt"}
+    row = {"table_name": "none", "column_name": None, "rule": "row_not_read", "rows": 14, "note": "doubt"}
+    column = {"table_name": "visits", "column_name": "Job", "rule": "column_not_read", "rows": 1, "note": "doubt"}
+    tree = page(tmp_path, "data", rows_set_aside=[doubt, row, column])
+    assert answer(tree, "Why were rows set aside?") == (
+        "No row was set aside. Accepted with a doubt, most often: unusual, worth a second look (2 rows of feet, column "
+        "bruise_grade). Left unread, most often: a row that is no record (14 times)."
+    )
+    assert table_rows(tree, "Left unread, by reason")[1:] == [
+        ["No table", "–", "a row that is no record", "14"],
+        ["Visits", "Job", "a column that is none of the table", "1"],
+    ]
