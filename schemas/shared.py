@@ -31,7 +31,7 @@ class Cover(Table):
 
 
 class Recalls(Table):
-    """One row is an earlier summary to be deleted: it holds a horse whose owner has since withdrawn consent."""
+    """One row is an earlier summary to be deleted: it holds a horse that may no longer be shared."""
 
     summary: pl.String = column("summary", required=True)
     shared_on: pl.Date = column("shared_on", required=True)
@@ -40,7 +40,7 @@ class Recalls(Table):
     class Config(Table.Config):
         """Key."""
 
-        unique = ["summary"]
+        unique = ["summary", "sha256"]
 
 
 class SharedHorses(Table):
@@ -117,6 +117,24 @@ class SharedShoes(Table):
         """No key: a foot may be shod twice in a day."""
 
         unique = None
+
+
+class OnTheFeet(Table):
+    """One row is the last shoe of one foot and what became of it, whatever day the rest of the summary begins on."""
+
+    horse_no: pl.Int64 = column("horse_no", required=True)
+    foot: pl.String = column("foot", required=True)
+    end_reason: pl.String = column("end_reason", required=True)
+    fitted_on: pl.Date = column("fitted_on", required=True)
+    off_on: pl.Date = column("off_on")
+    lost_by: pl.Date = column("lost_by")
+    shoe_style: pl.String = column("shoe_style")
+    shoe_material: pl.String = column("shoe_material")
+
+    class Config(Table.Config):
+        """Key."""
+
+        unique = ["horse_no", "foot"]
 
 
 class SharedLosses(Table):
@@ -261,6 +279,7 @@ SHARED_TABLES: dict[str, type[Table]] = {
     "recalls": Recalls,
     "horses": SharedHorses,
     "visits": SharedVisits,
+    "on_the_feet": OnTheFeet,
     "shoes": SharedShoes,
     "losses": SharedLosses,
     "bruise_looks": BruiseLooks,

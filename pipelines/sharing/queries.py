@@ -81,6 +81,15 @@ from shod where ended_on >= {since}
 order by horse_no, fitted_on, foot, fitted_visit_id
 """
 
+ON_THE_FEET = """
+select
+    horse_no, foot, end_reason, fitted_on, if(end_reason = 'lost', null, ended_on) as off_on,
+    if(end_reason = 'lost', lost_by, null) as lost_by, shoe_style, shoe_material
+from shod
+qualify row_number() over (partition by horse_no, foot order by fitted_on desc, fitted_visit_id desc) = 1
+order by horse_no, foot
+"""
+
 LOSSES = """
 select
     horse_no, foot, fitted_on, lost_after, lost_by,
@@ -144,6 +153,7 @@ order by horse_no, changed_on, foot, change
 QUERIES = {
     "horses": HORSES,
     "visits": VISITS,
+    "on_the_feet": ON_THE_FEET,
     "shoes": SHOES,
     "losses": LOSSES,
     "bruise_looks": BRUISE_LOOKS,
@@ -154,8 +164,8 @@ QUERIES = {
 
 # One figure of all horses; the owners on whom it rests are those of horses that no vet practice has or could have.
 ERROR = """
-select greatest(0.1, round(residual_sd_deg, 1)) as residual_sd_deg from results.angle_drift
-where dimension = 'all' and residual_sd_deg is not null and (
+select distinct greatest(0.1, round(error_sd_deg, 1)) as error_sd_deg from results.angle_precision
+where error_sd_deg is not null and (
     select count(distinct coalesce(h.owner_ref, '')) from derived.foot_steps s
     join accepted.horses h on h.horse_id = s.horse_id where s.angle_change_deg is not null and not {known}
 ) >= {owners}

@@ -13,6 +13,9 @@ MEASURES = {
     "bruised_looks": ("Bruised looks, by group", ("Group", "Looks", "Bruised", "Share", "Range", "Remark *")),
 }
 
+ALONE = {"lost_shoes": "Shoes lost are", "bruised_looks": "Bruised looks are"}
+BOTH = "Shoes lost and bruised looks are"
+
 
 @dataclass(frozen=True)
 class Group:
@@ -36,7 +39,7 @@ def groups(peers: Rows, disciplines: Iterable[str]) -> tuple[Group, ...]:
     for number, measure in enumerate(MEASURES, start=1):
         told = [row for level in levels for row in _told(rows[measure], level)]
         last = number == len(MEASURES)
-        hidden = _hidden(untold[measure], "Neither is" if alike else "Not") if last or not alike else ""
+        hidden = _hidden(untold[measure], BOTH if alike else ALONE[measure]) if last or not alike else ""
         made.append(_group(measure, rows[measure], told, hidden))
     return tuple(made)
 
@@ -45,9 +48,11 @@ def _told(rows: Rows, level: str) -> Rows:
     return [row for row in rows if row["level"] == level and (row["base"], row["events"]) != (None, None)]
 
 
-def _hidden(untold: list[str], which: str) -> str:
+def _hidden(untold: list[str], what: str) -> str:
+    if not untold:
+        return ""
     names = listed([_name(level).lower() for level in untold])
-    return f"{which} shown for {names}: that would rest on too few, or give away a count of too few." if names else ""
+    return f"{what} not shown for {names}: that would rest on too few, or give away a count of too few."
 
 
 def _group(measure: str, rows: Rows, told: Rows, hidden: str) -> Group:

@@ -42,13 +42,18 @@ def reading_lines(
     error: float | None,
     shape: Shape = PAGE,
 ) -> str:
-    """readings: rows of one horse. column: angle_deg or toe_mm. error: standard deviation of one reading, if known."""
+    """readings: rows of one horse. column: angle_deg or toe_mm. error: standard deviation of one reading, if known.
+
+    Blank where there is no reading.
+    """
     known = [row for row in readings if row[column] is not None]
     values = [row[column] for row in known]
-    ends = (min(values) - 1, max(values) + 1) if values else (0.0, 1.0)
+    if not values:
+        return ""
+    ends = min(values) - 1, max(values) + 1
     panels = [_Panel(foot, place, days, ends, shape) for place, foot in enumerate(FEET)]
     parts = [part for panel in panels for part in panel.drawn(known, column)]
-    if error is not None and values:
+    if error is not None:
         parts += panels[shape.across - 1].error_bar(error, sum(ends) / 2)
     height = len(FEET) / shape.across * shape.down
     return svg.picture(parts, shape.across * shape.wide, height, _alt(known, column))

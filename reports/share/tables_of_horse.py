@@ -9,14 +9,14 @@ from reports.wording import BLANK, figure, level_name, many, plain
 from schemas.words import FEET
 
 Rows = list[dict[str, Any]]
-NAMES = ("visits", "shoes", "losses", "bruise_looks", "readings", "gaps", "changes", "asks")
+NAMES = ("visits", "on_the_feet", "shoes", "losses", "bruise_looks", "readings", "gaps", "changes", "asks")
 ENDED = {"lost": "lost", "renewed": "renewed", "taken_off": "taken off", "running": "still on, or not heard of"}
 
 
 def tables(rows: dict[str, Rows], as_of: date) -> dict[str, Numbers]:
     """The tables of a horse's page by name. rows: `schemas.shared` rows of this horse alone."""
     return {
-        "now": on_the_feet(rows["shoes"], rows["losses"], as_of),
+        "now": on_the_feet(rows["on_the_feet"], as_of),
         "losses": _losses(rows["losses"]),
         "bruises": _bruises(rows["bruise_looks"]),
         "visits": _visits(rows["visits"]),
@@ -27,38 +27,39 @@ def tables(rows: dict[str, Rows], as_of: date) -> dict[str, Numbers]:
     }
 
 
-def visits_said(visits: Rows) -> str:
-    """Intervals against plan, counted."""
+def visits_said(visits: Rows, since: str) -> str:
+    """Intervals against plan, counted. since: `Since 1 May 2026: `, or blank where the whole record is told."""
     spans = [row["days"] for row in visits if row["days"] is not None]
     late = [row["days_late"] for row in visits if row["days_late"] is not None]
     if not spans:
-        return f"{many(len(visits), 'visit')}; no interval between two rounds yet."
-    told = f"{many(len(visits), 'visit')}; intervals of {min(spans)} to {max(spans)} days"
+        when = "in that time" if since else "yet"
+        return f"{since}{many(len(visits), 'visit')}; no interval between two rounds {when}."
+    told = f"{since}{many(len(visits), 'visit')}; intervals of {min(spans)} to {max(spans)} days"
     over = sum(value > 7 for value in late)
     return f"{told}; more than a week past the plan {over} of {many(len(late), 'time')} that had one."
 
 
-def gaps_said(gaps: Rows) -> str:
-    """Left-right gaps on leaving: how many are uneven, and the last of each pair."""
+def gaps_said(gaps: Rows, since: str) -> str:
+    """Left-right gaps on leaving: how many are uneven, and the last of each pair. since: as in `visits_said`."""
     leaving = [row for row in gaps if row["stage"] == "leaving"]
     if not leaving:
-        return "No pair of feet was read on both sides on leaving."
+        return f"{since}{'no' if since else 'No'} pair of feet was read on both sides on leaving."
     uneven = sum(row["uneven"] for row in leaving)
     last = {row["end"]: row for row in leaving}
     told = "; ".join(f"{end} {_signed(row['gap_deg'])}° on {row['visit_date']}" for end, row in sorted(last.items()))
-    return f"Left minus right on leaving, last: {told}. Over 1.5° either way in {uneven} of {len(leaving)} pairs."
+    first = f"{since}{'left' if since else 'Left'} minus right on leaving, last: {told}."
+    return f"{first} Over 1.5° either way in {uneven} of {len(leaving)} pairs."
 
 
 def _signed(value: float) -> str:
     return ("+" if value > 0 else "") + figure(value)
 
 
-def on_the_feet(shoes: Rows, losses: Rows, as_of: date) -> Numbers:
-    """What is on each foot: its last shoe, and what became of it."""
+def on_the_feet(shoes: Rows, as_of: date) -> Numbers:
+    """What is on each foot. shoes: the last one of each, and what became of it."""
     last = {row["foot"]: row for row in shoes}
-    found = {(row["foot"], row["fitted_on"]): row["lost_by"] for row in losses}
     rows = [
-        (level_name("foot", foot), *_on_foot(last[foot], found, as_of))
+        (level_name("foot", foot), *_on_foot(last[foot], as_of))
         if foot in last
         else (level_name("foot", foot), "no shoe on record", BLANK, BLANK, BLANK)
         for foot in FEET
@@ -67,11 +68,11 @@ def on_the_feet(shoes: Rows, losses: Rows, as_of: date) -> Numbers:
     return Numbers(f"On the feet, {as_of}", heads, rows, open=True)
 
 
-def _on_foot(shoe: dict[str, Any], found: dict[tuple, date], as_of: date) -> tuple[str, ...]:
+def _on_foot(shoe: dict[str, Any], as_of: date) -> tuple[str, ...]:
     kind = tuple(plain(shoe[word]) if shoe[word] else BLANK for word in ("shoe_style", "shoe_material"))
     state = {
         "running": "on" if shoe["off_on"] == as_of else f"not heard of since {shoe['off_on']}",
-        "lost": f"lost by {found.get((shoe['foot'], shoe['fitted_on']), BLANK)}, none since",
+        "lost": f"lost by {shoe['lost_by']}, none since",
         "taken_off": f"bare since {shoe['off_on']}",
         "renewed": "renewed",
     }

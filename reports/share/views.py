@@ -48,7 +48,7 @@ class Horse:
 
 @dataclass(frozen=True)
 class Summary:
-    """A whole summary, ready for its templates."""
+    """A whole summary, ready for its templates. none: what is said of a list that holds nothing."""
 
     name: str
     vet: str
@@ -57,6 +57,7 @@ class Summary:
     recalls: tuple[str, ...]
     reading: str
     spread: str
+    none: str
     horses: tuple[Horse, ...]
     peers: tuple[Group, ...]
 
@@ -78,6 +79,7 @@ def summary_of(tables: dict[str, pl.DataFrame]) -> Summary:
         ),
         reading=_reading(cover),
         spread=_spread(cover),
+        none=f"none since {day(cover['since'])}" if cover["since"] else "none on record",
         horses=tuple(
             _horse(row, {name: part.get(row["horse_no"], []) for name, part in rows.items()}, cover, peers)
             for row in horses
@@ -99,11 +101,16 @@ def _cover_facts(cover: dict[str, Any]) -> tuple[tuple[str, str], ...]:
     return (
         ("For", cover["vet_practice"]),
         ("Visits", f"{many(cover['visits'], 'visit')}, {period}"),
-        ("Holds", "the whole record" if cover["since"] is None else f"nothing before {day(cover['since'])}"),
+        ("Holds", _holds(cover) or "the whole record"),
         ("Read as of", day(cover["as_of"])),
         ("Horses", f"{many(cover['horses'], 'horse')}, each with its owner's consent on that day"),
         ("Questions to", cover["contact"] or "the sender of this summary, who gave no name or number to print here"),
     )
+
+
+def _holds(cover: dict[str, Any]) -> str:
+    """What a summary that begins on a day holds; blank where it holds the whole record."""
+    return f"nothing before {day(cover['since'])} but the shoes on the feet now" if cover["since"] else ""
 
 
 def _reading(cover: dict[str, Any]) -> str:
@@ -119,26 +126,27 @@ def _spread(cover: dict[str, Any]) -> str:
     if cover["angle_sd_deg"] is None:
         return ""
     return (
-        f" That is the standard deviation of readings of all horses about each foot's own line, "
-        f"{figure(cover['angle_sd_deg'])}°, told to a tenth."
+        f" The error of one reading is {figure(cover['angle_sd_deg'])}° (standard deviation, told to a tenth): what "
+        "growth leaves unexplained between leaving and the next arrival, over all horses."
     )
 
 
 def _horse(row: dict[str, Any], rows: dict[str, Rows], cover: dict[str, Any], peers: Rows) -> Horse:
     days = (cover["first_day"] or cover["as_of"], cover["as_of"])
+    since = f"Since {day(cover['since'])}: " if cover["since"] else ""
     tables = of_horse.tables(rows, cover["as_of"])
     bruises = bruise_map(rows["bruise_looks"])
     return Horse(
         number=row["horse_no"],
         name=row["horse_name"],
-        facts=_identity(row),
+        facts=(*_identity(row), *([("Holds", _holds(cover))] if cover["since"] else [])),
         asks=tuple(_ask(ask) for ask in rows["asks"]),
         said={
-            "shoes": _shoes_said(row, peers),
+            "shoes": _shoes_said(row, peers, since),
             "changes": left_out_said(rows["changes"]),
-            "bruises": _bruises_said(row, rows["bruise_looks"], peers),
-            "gaps": of_horse.gaps_said(rows["gaps"]),
-            "visits": of_horse.visits_said(rows["visits"]),
+            "bruises": _bruises_said(row, rows["bruise_looks"], peers, since),
+            "gaps": of_horse.gaps_said(rows["gaps"], since),
+            "visits": of_horse.visits_said(rows["visits"], since),
         },
         pictures=_in_time(rows, days, cover, shoe_lines.PAGE, reading_lines.PAGE) | {"bruises": bruises},
         tables=tables,
@@ -180,24 +188,37 @@ def _ask(ask: dict[str, Any]) -> str:
     return f"{when}{where}{ask['question']}"
 
 
-def _shoes_said(row: dict[str, Any], peers: Rows) -> str:
+def _shoes_said(row: dict[str, Any], peers: Rows, since: str) -> str:
     if not row["shoes"]:
-        return "No shoe is on record in this time."
-    lost = f"{many(row['losses'], 'shoe')} lost of {row['shoes']} nailed on"
+        return f"{since}no shoe was on." if since else "No shoe is on record."
+    lost = f"{since}{many(row['losses'], 'shoe')} lost of {row['shoes']} {'that were on' if since else 'nailed on'}"
     rate = f"{figure(row['per_1000_days'], 2)} per 1,000 shoe-days"
     limits = span(row["per_1000_low"], row["per_1000_high"], 2)
     return f"{lost}, {rate} ({limits}). {beside(peers, 'lost_shoes', row['discipline'])}"
 
 
-def _bruises_said(row: dict[str, Any], looks: Rows, peers: Rows) -> str:
+def _bruises_said(row: dict[str, Any], looks: Rows, peers: Rows, since: str) -> str:
     if not row["looks"]:
-        return f"No foot was looked at for bruises; {many(row['not_looked'], 'chance')} to look passed by."
-    again = sum(bool(look["again"]) for look in looks)
-    same = sum(bool(look["same_site_again"]) for look in looks)
-    repeats = f"; found again at the next look {many(again, 'time')}, {same} of them at the same site" if again else ""
+        missed = f"{many(row['not_looked'], 'chance')} to look passed by"
+        return f"{since}{'no' if since else 'No'} foot was looked at for bruises; {missed}."
     return (
-        f"Bruised in {row['bruised']} of {many(row['looks'], 'look')}, {percent(row['bruised_share'])} "
-        f"({percent_span(row['bruised_low'], row['bruised_high'])}){repeats}. Not looked at: "
-        f"{many(row['not_looked'], 'time')}, which is not the same as clear. "
+        f"{since}{'bruised' if since else 'Bruised'} in {row['bruised']} of {many(row['looks'], 'look')}, "
+        f"{percent(row['bruised_share'])} ({percent_span(row['bruised_low'], row['bruised_high'])})"
+        f"{_found_again(looks)}. Not looked at: {many(row['not_looked'], 'time')}, which is not the same as clear. "
         f"{beside(peers, 'bruised_looks', row['discipline'])}"
     )
+
+
+def _found_again(looks: Rows) -> str:
+    """How often a bruise was found at the next look too; of the same site only where both looks told theirs."""
+    again = [look["same_site_again"] for look in looks if look["again"]]
+    told = [same for same in again if same is not None]
+    if not again:
+        return ""
+    if not told:
+        where = "the site not told"
+    elif len(told) == len(again):
+        where = f"{sum(told)} of them at the same site"
+    else:
+        where = f"at the same site in {sum(told)} of the {many(len(told), 'time')} that the site was told"
+    return f"; found again at the next look {many(len(again), 'time')}, {where}"

@@ -6,7 +6,7 @@ import polars as pl
 import pytest
 
 from pipelines.sharing.gather import Wanted, gather
-from schemas.results import AngleDrift
+from schemas.results import AnglePrecision
 from schemas.shared import Asks
 from tests.sharing.drawn import AS_OF, HORSES, as_drawn, gathered, store_with
 
@@ -112,6 +112,20 @@ def test_a_summary_since_a_day_still_knows_what_came_before_it():
     assert tables["horses"]["shoe_days"][0] == sum(of_each_shoe)
 
 
+@pytest.mark.parametrize("since", [None, date(2025, 6, 1)])
+def test_what_is_on_the_feet_is_told_from_the_whole_record(since):
+    assert as_drawn(whole(since=since)["on_the_feet"], "foot", "end_reason", "fitted_on", "off_on", "lost_by") == [
+        ("LF", "taken_off", "2025-02-19", "2025-04-02", None),
+        ("RF", "running", "2025-04-02", "2025-06-25", None),
+    ]
+
+
+def test_a_shoe_lost_and_not_put_back_is_on_the_feet_as_lost():
+    columns = ("foot", "end_reason", "off_on", "lost_by")
+    early = whole(as_of=date(2025, 2, 12))["on_the_feet"]
+    assert as_drawn(early.filter(foot="RF"), *columns) == [("RF", "lost", None, "2025-02-10")]
+
+
 def test_nothing_after_the_as_of_date_is_told():
     tables = whole(as_of=date(2025, 2, 19))
     assert as_drawn(tables["visits"], "visit_date") == [("2025-01-01",), ("2025-02-19",)]
@@ -135,9 +149,10 @@ def _error_with(vets: dict[str, str], sd: float = 0.8437):
         f"\n{v}{n} | LF | on | trim | | | | | 50 | 51 | " for v, _, _ in PAIRS for n in (1, 2)
     )
     with store_with(horses=herd, visits=visits, feet=feet) as store:
-        row = {"dimension": "all", "level": "all", "feet": 9, "steps": 9, "residual_sd_deg": sd}
-        drift = AngleDrift.check(pl.DataFrame([row], schema=AngleDrift.dtypes()))
-        store.write_results({"angle_drift": drift})
+        counted = {"feet": 9, "angles_read": 9, "changes": 9, "other_farrier": 0}
+        rows = [{"angle_at": stage, "error_sd_deg": sd, **counted} for stage in ("arrival", "leaving", "growth")]
+        precision = AnglePrecision.check(pl.DataFrame(rows, schema=AnglePrecision.dtypes()))
+        store.write_results({"angle_precision": precision})
         cover = gather(store, Wanted("V", AS_OF), Asks.empty()).tables["cover"]
         return as_drawn(cover, "angle_sd_deg", "least_change_deg")[0]
 

@@ -24,15 +24,18 @@ def test_hidden_groups_are_one_sentence_and_never_rows():
         "All horses: 156 of 4,565 shoes lost, 0.84 per 1,000 shoe-days (0.71 to 0.98)",
         "Polo: 900 shoes, – lost; – is hidden",
     )
-    assert lost.hidden == "Not shown for trail: that would rest on too few, or give away a count of too few."
-    assert bruised.hidden.startswith("Not shown for polo and trail: ")
+    assert (
+        lost.hidden
+        == "Shoes lost are not shown for trail: that would rest on too few, or give away a count of too few."
+    )
+    assert bruised.hidden.startswith("Bruised looks are not shown for polo and trail: ")
 
 
 def test_what_is_said_of_hidden_groups_hangs_on_the_readers_horses_and_what_is_told_alone():
     hidden = [("lost_shoes", work, *[None] * 5, "Hidden: too few") for work in ("racing", "trail", "dressage")]
     few, many = (groups(rows(TOLD[0], TOLD[3], *more), ["trail"]) for more in ([], hidden))
     assert few == many
-    assert [one.hidden.partition(":")[0] for one in few] == ["", "Neither is shown for trail"]
+    assert [one.hidden.partition(":")[0] for one in few] == ["", "Shoes lost and bruised looks are not shown for trail"]
 
 
 def test_where_nothing_may_be_told_that_is_said_of_all_horses_too():
@@ -40,7 +43,7 @@ def test_where_nothing_may_be_told_that_is_said_of_all_horses_too():
         rows(*[(name, "all", *[None] * 5, "Hidden") for name in ("lost_shoes", "bruised_looks")]), []
     )
     assert (lost.lines, lost.numbers.rows, bruised.lines) == ((), [], ())
-    assert bruised.hidden.startswith("Neither is shown for all horses: ")
+    assert bruised.hidden.startswith("Shoes lost and bruised looks are not shown for all horses: ")
     assert beside([], "lost_shoes", "trail") == "No group may be shown beside it."
 
 

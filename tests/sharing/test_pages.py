@@ -4,6 +4,7 @@ import re
 from datetime import date
 from html.parser import HTMLParser
 
+import polars as pl
 import pytest
 from pypdf import PdfReader
 
@@ -188,17 +189,86 @@ SHOES = """
 
 
 def test_what_is_on_each_foot_is_told_with_style_and_material_and_a_bare_one_with_since_when():
-    shoes = typed(SharedShoes, rows(SHOES)).to_dicts()
-    losses = [{"foot": "LH", "fitted_on": date(2025, 1, 1), "lost_by": date(2025, 2, 3)}]
-    found = on_the_feet(shoes, losses, date(2025, 3, 20)).rows
+    shoes = [row | {"lost_by": date(2025, 2, 3)} for row in typed(SharedShoes, rows(SHOES)).to_dicts()]
+    found = on_the_feet(shoes, date(2025, 3, 20)).rows
     assert found == [
         ("Left fore", "on", "2025-02-12", "Egg bar", "Aluminium"),
         ("Right fore", "not heard of since 2025-03-01", "2025-01-01", "Plain", "Steel"),
         ("Left hind", "lost by 2025-02-03, none since", "–", "–", "–"),
         ("Right hind", "bare since 2025-03-02", "–", "–", "–"),
     ]
-    none = on_the_feet([], [], date(2025, 3, 20)).rows
+    none = on_the_feet([], date(2025, 3, 20)).rows
     assert none[3] == ("Right hind", "no shoe on record", "–", "–", "–")
+
+
+SINCE = date(2300, 1, 1)
+
+
+def emptied(tables):
+    """The same of a horse of which nothing but the shoes on now is on record since a late day."""
+    lists = ("visits", "shoes", "losses", "bruise_looks", "readings", "gaps", "changes")
+    counts = ("visits", "feet_seen", "looks", "bruised", "not_looked", "readings", "shoes", "losses")
+    return tables | {name: tables[name].clear() for name in lists} | {
+        "cover": tables["cover"].with_columns(since=pl.lit(SINCE)),
+        "horses": tables["horses"].with_columns(pl.lit(0, pl.Int64).alias(name) for name in counts),
+    }  # fmt: skip
+
+
+def test_a_summary_that_begins_on_a_day_says_none_since_then_and_never_none_on_record(tables, tmp_path):
+    (_, page, *_) = write_pages(emptied(tables), tmp_path)
+    html = page.read_text(encoding="utf-8")
+    sheet = PdfReader(write_pdf(emptied(tables), tmp_path / "a.pdf", "A4")).pages[1].extract_text()
+    paper = " ".join(sheet.split())
+    for text in (html, paper):
+        assert "Lost shoes: none since 1 January 2300" in text
+        assert "Bruises found: none since 1 January 2300" in text
+        assert "Since 1 January 2300: no shoe was on." in text
+        assert "nothing before 1 January 2300 but the shoes on the feet now" in text, "on each horse's own facts"
+        assert "none on record" not in text
+        assert "Nothing on record yet" not in text
+        assert "no shoe on record" not in text, "the shoes on now are told from the whole record"
+    assert html.count("<svg ") == 2, "no picture of angles or toes where there is no reading"
+
+
+def test_a_summary_of_the_whole_record_says_none_on_record(tables, tmp_path):
+    whole = emptied(tables) | {"cover": tables["cover"]}
+    (_, page, *_) = write_pages(whole, tmp_path)
+    html = page.read_text(encoding="utf-8")
+    assert "Lost shoes: none on record." in html
+    assert "since" not in html.partition('<dl class="facts">')[2].partition("</dl>")[0]
+
+
+def test_a_group_of_which_nothing_is_told_has_no_title_above_nothing(tables, tmp_path):
+    index = write_pages(tables | {"peers": tables["peers"].clear()}, tmp_path)[0].read_text(encoding="utf-8")
+    assert "by group" not in index
+    assert "Shoes lost and bruised looks are not shown for " in index
+
+
+@pytest.mark.parametrize(
+    ("same", "told"),
+    [
+        ([None, None], "found again at the next look 2 times, the site not told."),
+        ([True, False], "found again at the next look 2 times, 1 of them at the same site."),
+        ([True, None, None], "3 times, at the same site in 1 of the 1 time that the site was told."),
+        ([], "%)."),
+    ],
+)
+def test_a_bruise_that_came_back_is_at_the_same_site_only_where_sites_were_told(tables, same, told):
+    from reports.share.views import _bruises_said
+
+    looks = [{"again": True, "same_site_again": one} for one in same]
+    assert f"{told} Not looked at: " in _bruises_said(tables["horses"].to_dicts()[0], looks, [], "")
+
+
+def test_a_long_word_is_broken_and_runs_off_no_page_and_no_sheet(tables, tmp_path):
+    from reports.share.pages import read
+
+    assert re.search(r"\.ask[^{]*\{overflow-wrap:anywhere", read("share.css"))
+    asks = tables["asks"].with_columns(question=pl.lit("https://example.org/" + "x" * 400))
+    pdf = PdfReader(write_pdf(tables | {"asks": asks}, tmp_path / "a.pdf", "A4"))
+    text = pdf.pages[1].extract_text()
+    longest = max(len(run) for run in re.findall("x+", text))
+    assert 50 < longest < 200
 
 
 def test_an_arrow_is_drawn_only_where_a_shoe_was_on_that_day():
