@@ -592,8 +592,8 @@ SHARED = {
     "first_day": _date("Day of the first visit in the summary."),
     "last_day": _date("Day of the last visit in the summary."),
     "angle_sd_deg": _number(
-        "Standard deviation of one angle reading about its foot's own line, over the whole shoeing practice; blank "
-        "where it rests on too few.",
+        "Error of one angle reading as a standard deviation, over the whole shoeing practice: from leaving and the "
+        "next arrival, growth taken away; blank where it rests on too few.",
         "deg",
         0,
     ),

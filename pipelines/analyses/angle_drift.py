@@ -7,7 +7,7 @@ from pipelines.analyses import angle_peers, angle_trend
 from pipelines.analyses.angle_peers import Peers, fitted, units
 from pipelines.analyses.splits import in_order
 from pipelines.stats.poisson import Z95
-from pipelines.stats.slopes import Slopes, left_out_error
+from pipelines.stats.slopes import Slopes, left_out_limits
 from schemas.results import AngleDrift, HorseAngleDrift
 
 DIMENSIONS = ("all", "discipline", "end", "shod", "discipline_shod")
@@ -59,24 +59,26 @@ def _row(dimension: str, level: str, feet: pl.DataFrame) -> dict:
     fit = fitted(feet)
     if isinstance(fit, str):
         return row | {"note": fit}
-    by_horse = _error_by_horse(feet, fit)
+    low_by_horse, high_by_horse = _limits_by_horse(feet, fit)
     return row | {
         "deg_per_week": fit.slope,
         "low": fit.slope - Z95 * fit.error,
         "high": fit.slope + Z95 * fit.error,
-        "low_by_horse": None if by_horse is None else fit.slope - Z95 * by_horse,
-        "high_by_horse": None if by_horse is None else fit.slope + Z95 * by_horse,
+        "low_by_horse": low_by_horse,
+        "high_by_horse": high_by_horse,
         "sd_between_feet": fit.sd_units,
         "residual_sd_deg": fit.sd_residual,
-        "note": angle_trend.FEW_HORSES if by_horse is None else None,
+        "note": angle_trend.FEW_HORSES if low_by_horse is None else None,
     }
 
 
-def _error_by_horse(feet: pl.DataFrame, fit: Slopes) -> float | None:
+def _limits_by_horse(feet: pl.DataFrame, fit: Slopes) -> tuple[float | None, float | None]:
     """None below 5 horses: how much horses differ is a guess then."""
     horses = angle_trend.horse_numbers(feet)
-    error = left_out_error(units(feet), fit, horses) if horses.max() + 1 >= angle_trend.ENOUGH_HORSES else np.nan
-    return None if np.isnan(error) else float(error)
+    if horses.max() + 1 < angle_trend.ENOUGH_HORSES:
+        return None, None
+    low, high = left_out_limits(units(feet), fit, horses)
+    return (None, None) if np.isnan(low) else (low, high)
 
 
 def _each_foot(sums: pl.DataFrame) -> pl.DataFrame:
@@ -102,16 +104,21 @@ def _each_foot(sums: pl.DataFrame) -> pl.DataFrame:
 
 
 def _among_peers(known: dict[str, Peers | str]) -> pl.DataFrame:
-    """A foot's own slope, its error and that of its peers: of one that was shod and bare the mean, by its steps."""
+    """A foot's own slope, its error and that of its peers: of one that was shod and bare the mean, by its steps.
+
+    Its two errors are taken to go together as they do where a foot that differs from shod feet differs as much from
+    bare ones: were the two ways apart, the limits are a little wide.
+    """
     groups = [group.own for group in known.values() if isinstance(group, Peers)]
     part = pl.col("steps") / pl.col("steps").sum()
+    together = (part * pl.col("unread")).sum() ** 2 - ((part * pl.col("unread")) ** 2).sum()
     return (
         pl.concat(groups or [angle_peers.NO_FEET])
         .group_by("horse_id", "foot", maintain_order=True)
         .agg(
             told=pl.col("steps").sum(),
             deg_per_week=(part * pl.col("slope")).sum(),
-            error=((part * pl.col("error")) ** 2).sum().sqrt(),
+            error=(((part * pl.col("error")) ** 2).sum() + together).sqrt(),
             peers_deg_per_week=(part * pl.col("peers")).sum(),
         )
     )

@@ -26,15 +26,16 @@ from derived.foot_steps where angle_change_deg is not null group by all
 
 NO_FEET = pl.DataFrame(
     schema={"horse_id": pl.String, "foot": pl.String, "shod": pl.String, "steps": pl.Int64}
-    | dict.fromkeys(("slope", "error", "peers"), pl.Float64)
+    | dict.fromkeys(("slope", "error", "peers", "unread"), pl.Float64)
 )
 
 
 class Peers(NamedTuple):
     """What is known of growth among shod feet, or among bare ones.
 
-    own: horse_id, foot, shod, steps, slope, error, peers (the slope of all of them). The slope of a foot not among
-    them is that of all, with the error `stranger`. repeats: steps beyond the first of each foot.
+    own: horse_id, foot, shod, steps, slope, error, peers (the slope of all of them), unread (the part of the spread
+    between feet that its steps leave open). The slope of a foot not among them is that of all, with the error
+    `stranger`. repeats: steps beyond the first of each foot.
     """
 
     fit: Slopes
@@ -72,7 +73,9 @@ def _peers(feet: pl.DataFrame) -> Peers | str:
     if isinstance(fit, str):
         return fit
     slope, error = unit_slopes(units(feet), fit)
-    own = feet.select("horse_id", "foot", "shod", "steps").with_columns(slope=slope, error=error, peers=fit.slope)
+    own = feet.select("horse_id", "foot", "shod", "steps").with_columns(
+        slope=slope, error=error, peers=fit.slope, unread=fit.sd_units / (1 + fit.ratio * units(feet).tt)
+    )
     return Peers(fit, own, int(feet["steps"].sum()) - feet.height)
 
 

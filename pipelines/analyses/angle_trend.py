@@ -5,7 +5,14 @@ import polars as pl
 
 from pipelines.analyses.splits import in_order, yes_or_no
 from pipelines.stats.poisson import Z95
-from pipelines.stats.random_slopes import Lines, LineSums, clustered_slope_error, random_slopes, unit_slopes
+from pipelines.stats.random_slopes import (
+    Lines,
+    LineSums,
+    clustered_slope_error,
+    random_slopes,
+    unit_slopes,
+    unread_slopes,
+)
 from schemas.results import AngleTrend, ToeDirections
 
 DIMENSIONS = ("all", "discipline", "end", "shod")
@@ -84,19 +91,23 @@ def foot_trends(feet: pl.DataFrame, prefix: str = "") -> pl.DataFrame:
 
     feet: the counts `shod` or `toes`; prefix: `toe_` for the toe of the latter. Peers are shod feet or bare ones; a
     foot that was both has a line of each, and the mean of their slopes by how much each line tells (Σt² about its
-    middle). Feet with fewer than 3 readings have none, nor have those whose peers no line can be fitted to.
+    middle); its two errors go together as where it differs alike from shod feet and from bare ones. Feet with fewer
+    than 3 readings have none, nor have those whose peers no line can be fitted to.
     """
     parts = feet.sort("shod", "horse_id", "foot").partition_by("shod", maintain_order=True)
     lines = [line for line in (_own_lines(part, prefix) for part in parts) if line is not None]
     if not lines:
         return feet.select("horse_id", "foot").clear().with_columns(slope=0.0, low=0.0, high=0.0)
     part = pl.col("told") / pl.col("told").sum()
+    together = (part * pl.col("unread")).sum() ** 2 - ((part * pl.col("unread")) ** 2).sum()
     own = (
         pl.concat(lines)
         .filter(pl.col("told") > 0)
         .group_by("horse_id", "foot", maintain_order=True)
         .agg(
-            pl.col("n").sum(), slope=(part * pl.col("slope")).sum(), error=((part * pl.col("error")) ** 2).sum().sqrt()
+            pl.col("n").sum(),
+            slope=(part * pl.col("slope")).sum(),
+            error=(((part * pl.col("error")) ** 2).sum() + together).sqrt(),
         )
     )
     half = Z95 * pl.col("error")
@@ -114,7 +125,9 @@ def _own_lines(feet: pl.DataFrame, prefix: str) -> pl.DataFrame | None:
     units = _units(feet, prefix)
     slope, error = unit_slopes(units, fit)
     told = np.maximum(units.tt - units.t**2 / units.n, 0.0)
-    return feet.select("horse_id", "foot", n=prefix + "n").with_columns(slope=slope, error=error, told=told)
+    return feet.select("horse_id", "foot", n=prefix + "n").with_columns(
+        slope=slope, error=error, told=told, unread=unread_slopes(units, fit)
+    )
 
 
 def _units(feet: pl.DataFrame, prefix: str = "") -> LineSums:

@@ -70,7 +70,7 @@ USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
         "visit_id": (*_SHOES, *_FEET, "workload"),
         "foot": (*_SHOES, *_FEET),
         "arrival": (*_SHOES, "angle_drift", "angle_trend"),
-        "work": (*_SHOES, "angle_drift", "angle_trend", "season_compare", "workload"),
+        "work": (*_SHOES, "angle_drift", "angle_gaps", "angle_trend", "season_compare", "workload"),
         "shoe_style": ("loss_rates", "retention_tests", "bruise_recurrence", *_FACTOR),
         "shoe_material": _FACTOR,
         "branch_past_heel_mm": ("fit_by_pace", *_FACTOR),

@@ -183,7 +183,7 @@ def _asks(asks: pl.DataFrame, ids: dict[str, int]) -> pl.DataFrame:
 
 
 def _cover(store: Readable, wanted: Wanted, taken: dict[str, pl.DataFrame], summary: str) -> pl.DataFrame:
-    found = store.sql(queries.ERROR.format(owners=MIN_OWNERS, known=peers.KNOWN))["residual_sd_deg"].to_list()
+    found = store.sql(queries.ERROR.format(owners=MIN_OWNERS, known=peers.KNOWN))["error_sd_deg"].to_list()
     error = found[0] if found else None
     days = taken["visits"]["visit_date"]
     row = {

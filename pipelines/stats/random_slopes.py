@@ -108,11 +108,19 @@ def unit_slopes(units: LineSums, fit: Lines) -> tuple[np.ndarray, np.ndarray]:
     relative = fit.spread / fit.sd_residual**2
     own = _reduced(units, relative)
     score = _scores(own, np.array([fit.start, fit.slope]))
-    own_information = np.stack([own.g00, own.g01, own.g01, own.g11], axis=-1).reshape(-1, 2, 2)
-    kept = np.eye(2) - relative @ own_information
-    left = fit.spread - relative @ own_information @ fit.spread
-    error = left + kept @ fit.fixed @ kept.transpose(0, 2, 1)
+    kept = _kept(own, relative)
+    error = kept @ fit.spread + kept @ fit.fixed @ kept.transpose(0, 2, 1)
     return fit.slope + score @ relative[1], np.sqrt(np.maximum(error[:, 1, 1], 0.0))
+
+
+def unread_slopes(units: LineSums, fit: Lines) -> np.ndarray:
+    """The part of the spread between units' slopes that each unit's own readings leave open, in the slope's unit.
+
+    Where one unit has two lines with one deviation of the slope, the product of the two is what their errors share.
+    """
+    units = LineSums(*(np.asarray(part, dtype=float) for part in units))
+    relative = fit.spread / fit.sd_residual**2
+    return _kept(_reduced(units, relative), relative)[:, 1, 1] * np.sqrt(max(fit.spread[1, 1], 0.0))
 
 
 def clustered_slope_error(units: LineSums, fit: Lines, clusters: np.ndarray) -> float:
@@ -130,6 +138,12 @@ def clustered_slope_error(units: LineSums, fit: Lines, clusters: np.ndarray) -> 
         return float("nan")
     bread = fit.fixed / fit.sd_residual**2
     return float(np.sqrt(max((bread @ (sums.T @ sums) @ bread)[1, 1], 0.0) * groups / (groups - 1)))
+
+
+def _kept(own: _Reduced, relative: np.ndarray) -> np.ndarray:
+    """I − D·Z′V⁻¹Z of each unit, shape (units, 2, 2): how much of its deviation its own readings do not tell."""
+    own_information = np.stack([own.g00, own.g01, own.g01, own.g11], axis=-1).reshape(-1, 2, 2)
+    return np.eye(2) - relative @ own_information
 
 
 def _estimable(units: LineSums) -> bool:

@@ -8,6 +8,9 @@ to find. Source: Laird & Ware 1982, Biometrics 38:963; Harville 1977, JASA 72:32
 from typing import NamedTuple
 
 import numpy as np
+from scipy.special import stdtrit
+
+from pipelines.stats.poisson import TAIL95
 
 # λ·(mean Σt²) is looked for between these: below, units do not differ; above, readings scatter about no line at all.
 LOWEST, HIGHEST, GRID = 1e-6, 1e8, 43
@@ -78,21 +81,23 @@ def unit_slopes(units: UnitSums, fit: Slopes) -> tuple[np.ndarray, np.ndarray]:
     return own, np.sqrt(fit.sd_units**2 * weight + (weight * fit.error) ** 2)
 
 
-def left_out_error(units: UnitSums, fit: Slopes, clusters: np.ndarray) -> float:
-    """Standard error of the common slope from leaving each cluster of units out in turn; NaN below 2 clusters.
+def left_out_limits(units: UnitSums, fit: Slopes, clusters: np.ndarray) -> tuple[float, float]:
+    """95 % limits of the common slope from leaving each cluster of units out in turn; NaN below 2 clusters.
 
     clusters: the cluster of each unit, as whole numbers from 0. λ is kept, so that each slope has a closed form; the
-    error is √((G − 1)/G · Σ move²). NaN too where all time is one cluster's. Source: jackknife, for linear models the
-    estimator CR3 of Bell & McCaffrey 2002, Survey Methodology 28:169.
+    error is √((G − 1)/G · Σ move²), the limits Student's with G − 1 degrees of freedom. NaN too where all time is one
+    cluster's. Source: jackknife, for linear models the estimator CR3 of Bell & McCaffrey 2002, Survey Methodology
+    28:169.
     """
     weight = 1 / (1 + fit.ratio * units.tt)
     information, cross = (np.bincount(clusters, weights=part * weight) for part in (units.tt, units.ty))
     left = information.sum() - information
     groups = information.size
     if groups < 2 or (left <= 1e-12 * information.sum()).any():
-        return float("nan")
+        return float("nan"), float("nan")
     moves = (cross.sum() - cross) / left - fit.slope
-    return float(np.sqrt((groups - 1) / groups * (moves**2).sum()))
+    half = stdtrit(groups - 1, 1 - TAIL95) * float(np.sqrt((groups - 1) / groups * (moves**2).sum()))
+    return fit.slope - half, fit.slope + half
 
 
 def _on_their_lines(units: UnitSums) -> bool:

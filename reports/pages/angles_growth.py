@@ -8,6 +8,7 @@ from reports.pages.horse_names import Herd
 from reports.picking import FEWEST_HORSES, Results, Row, everything, highest_first, in_order, known, one, rows
 from reports.wording import FOOT_NAMES, figure, level_name, many, plain, sentence, span, whole
 
+MOST_FEET = 400  # rows of the table; each horse’s own page has its feet
 BY_CHANCE = 0.05  # of kinds of work that do not differ at most this share has 95 % limits that leave out the whole
 MIXED = (
     "Front and hind hold shod and bare feet in unlike parts: where they differ, it may be by who wears shoes. Shod and "
@@ -101,11 +102,16 @@ def feet(results: Results) -> Section:
     told = known(found, "deg_per_week")
     place = list(FOOT_NAMES).index
     told.sort(key=lambda row: (_beside(row), herd.name(row["horse_id"]), place(row["foot"])))
+    shown = _furthest(told)
     heads = columns(
         "Horse", "Foot *", "Shod or bare *", "Degrees a week", "Likely", "Peers", "Beside peers", "Pairs of readings"
     )
-    lines = [_foot_line(row, herd) for row in told]
-    links = tuple(herd.file(row["horse_id"]) for row in told)
+    lines = [_foot_line(row, herd) for row in shown]
+    links = tuple(herd.file(row["horse_id"]) for row in shown)
+    nearer = len(told) - len(shown)
+    left_out = (
+        (f"{many(nearer, 'foot', 'feet')} nearer to their peers stand on the horses’ own pages.",) if nearer else ()
+    )
     return Section(
         "Which feet drift most beside their peers?",
         _feet_answer(told, herd, len(found)),
@@ -113,8 +119,16 @@ def feet(results: Results) -> Section:
         (Numbers("Change of the toe angle by foot, fastest fall beside its peers first", heads, lines, links=links),)
         if told
         else (),
-        (PEERS,) if told else (),
+        (PEERS, *left_out) if told else (),
     )
+
+
+def _furthest(told: list[Row]) -> list[Row]:
+    """Of very many feet those furthest from their peers either way, in the same order."""
+    if len(told) <= MOST_FEET:
+        return told
+    least = sorted((abs(_beside(row)) for row in told), reverse=True)[MOST_FEET - 1]
+    return [row for row in told if abs(_beside(row)) >= least]
 
 
 def _beside(row: Row) -> float:

@@ -3,7 +3,7 @@
 from reports.charts.dots import MOST_ROWS, Dot, dots, runs_off
 from reports.drawing import Chart
 from reports.page import Numbers, Section, columns, table
-from reports.picking import Results, Row, by_name, everything, in_order, known, rows
+from reports.picking import FEWEST_HORSES, Results, Row, by_name, everything, in_order, known, rows
 from reports.wording import figure, level_name, many, percent, sentence, span, whole
 from schemas.words import ENDS
 
@@ -71,11 +71,14 @@ def trend_by_work(results: Results) -> Section | None:
 
 
 def _compared(told: list[Row]) -> str:
-    falling = [row for row in told if limits(row)[1] is not None and limits(row)[1] < 0]
-    rising = [row for row in told if limits(row)[0] is not None and limits(row)[0] > 0]
+    told = known(known(told, "low_by_horse"), "high_by_horse")
+    if not told:
+        return f"No kind of work has {FEWEST_HORSES} horses or more with a trend, so no range is told."
+    falling = [row for row in told if row["high_by_horse"] < 0]
+    rising = [row for row in told if row["low_by_horse"] > 0]
     text = (
-        f"Of {many(len(told), 'kind')} of work the range lies below 0 in {whole(len(falling)) if falling else 'none'} "
-        f"and above 0 in {whole(len(rising)) if rising else 'none'}."
+        f"Of {many(len(told), 'kind')} of work with {FEWEST_HORSES} horses or more the range lies below 0 in "
+        f"{whole(len(falling)) if falling else 'none'} and above 0 in {whole(len(rising)) if rising else 'none'}."
     )
     steepest = min(falling, key=lambda row: (row["deg_per_year"], row["level"]), default=None)
     if steepest is None:

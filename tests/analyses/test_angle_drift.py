@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from scipy.optimize import minimize_scalar
+from scipy.stats import t as student
 
 from pipelines.analyses import angle_drift as analysis
 from schemas.derived import FootSteps
@@ -99,6 +100,23 @@ def test_a_foot_is_drawn_to_feet_shod_or_bare_as_it_was_and_one_that_was_both_to
     peers = {name: row["peers_deg_per_week"] for name, row in feet.items()}
     assert (peers["shod0"], peers["bare6"]) == pytest.approx((level["yes"], level["no"]))
     assert peers["both12"] == pytest.approx((2 * level["yes"] + 4 * level["no"]) / 6)
+    parts = []
+    for way in ("yes", "no"):
+        steps = [row for row in draw(FootSteps, herd()).to_dicts() if ("yes" if row["shod"] else "no") == way]
+        row = found["angle_drift"].filter(dimension="shod", level=way).row(0, named=True)
+        kept, *_ = readings(steps, "all", "all")
+        ratio, tt = (row["sd_between_feet"] / row["residual_sd_deg"]) ** 2, 36.0 * len(kept["both12", "LF"])
+        open_part, error = row["sd_between_feet"] / (1 + ratio * tt), (row["high"] - row["low"]) / 2 / 1.959964
+        parts.append(
+            (
+                len(kept["both12", "LF"]) / 6,
+                open_part,
+                row["sd_between_feet"] * open_part + (error / (1 + ratio * tt)) ** 2,
+            )
+        )
+    variance = sum(part**2 * own for part, _, own in parts) + 2 * np.prod([part * left for part, left, _ in parts])
+    half = feet["both12"]["high"] - feet["both12"]["deg_per_week"]
+    assert half == pytest.approx(1.959964 * np.sqrt(variance), rel=1e-6)
     assert [feet[name]["shod_or_bare"] for name in ("shod0", "bare6", "both12")] == ["shod", "bare", "both"]
     # Among all feet a bare one would be drawn far down: its own steps are 0.1 a week, those of all about 0.3.
     bare = [row["deg_per_week"] for row in feet.values() if row["shod_or_bare"] == "bare"]
@@ -133,7 +151,7 @@ def test_limits_by_horse_leave_each_horse_out_in_turn_and_need_five(record):
         unit, t, y = (np.array(part) for part in zip(*others, strict=True))
         slopes.append(by_hand(unit, t, y, ratio)[0])
     error = np.sqrt(12 / 13 * ((np.array(slopes) - row["deg_per_week"]) ** 2).sum())
-    assert row["high_by_horse"] - row["deg_per_week"] == pytest.approx(1.959964 * error, rel=1e-6)
+    assert row["high_by_horse"] - row["deg_per_week"] == pytest.approx(student.ppf(0.975, 12) * error, rel=1e-6)
     few = results(record, STEPS)["angle_drift"].filter(dimension="all").row(0, named=True)
     assert (few["low_by_horse"], few["note"]) == (None, "fewer than 5 horses: no range is told")
     assert few["low"] is not None

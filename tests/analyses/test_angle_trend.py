@@ -6,7 +6,7 @@ import polars as pl
 import pytest
 
 from pipelines.analyses import angle_trend as analysis
-from pipelines.stats.random_slopes import LineSums, random_slopes, unit_slopes
+from pipelines.stats.random_slopes import LineSums, random_slopes, unit_slopes, unread_slopes
 from schemas.exports import Feet, Horses, Visits
 from tests.analyses.agreement import assert_agree
 from tests.analyses.drawing import draw, fill
@@ -182,11 +182,14 @@ def test_a_foot_that_was_shod_and_bare_has_the_mean_of_its_two_lines_by_what_eac
     for level in ("yes", "no"):
         part = counted.filter(shod=level)
         units = LineSums(*(part[name].to_numpy() for name in LineSums._fields))
-        slopes, errors = unit_slopes(units, random_slopes(units))
-        found.append((slopes[-1], errors[-1], (units.tt - units.t**2 / units.n)[-1]))
+        fit = random_slopes(units)
+        slopes, errors = unit_slopes(units, fit)
+        unread = unread_slopes(units, fit)
+        found.append((slopes[-1], errors[-1], unread[-1], (units.tt - units.t**2 / units.n)[-1]))
     whole = sum(told for *_, told in found)
-    mean = sum(slope * told / whole for slope, _, told in found)
-    error = np.sqrt(sum((error * told / whole) ** 2 for _, error, told in found))
+    mean = sum(slope * told / whole for slope, *_, told in found)
+    shared = 2 * np.prod([unread * told / whole for _, _, unread, told in found])
+    error = np.sqrt(sum((error * told / whole) ** 2 for _, error, _, told in found) + shared)
     assert own["both12"]["slope"] == pytest.approx(mean)
     assert own["both12"]["high"] - mean == pytest.approx(1.959964 * error)
 

@@ -151,7 +151,8 @@ def one(asked):
     _, results = analysed(EFFECTS, seed, size, "loss_rates", "loss_factors", "angle_drift", "bruising", *also)
     found = {"effects": factor_rows(results, EFFECTS)}
     found["rates"] = results["loss_rates"].filter(pl.col("dimension").is_in(RATES)).to_dicts()
-    found["drift"] = results["angle_drift"].filter(dimension="shod").to_dicts()
+    shod = pl.col("dimension").is_in(["shod", "discipline_shod"])
+    found["drift"] = results["angle_drift"].filter(shod).to_dicts()
     found["bruises"] = results["bruise_recurrence"].filter(pl.col("dimension").is_in(BRUISES)).to_dicts()
     found["trend"] = results["angle_trend"].filter(dimension="all").to_dicts() if "angle_trend" in results else []
     found["burden"] = burden(results["bruise_burden"]) if "bruise_burden" in results else []

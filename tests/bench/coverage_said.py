@@ -121,10 +121,15 @@ def say_horses(rows):
 
 def say_angles(rows, truth):
     drifts = {"yes": truth.drift_shod_deg_per_week, "no": truth.drift_bare_deg_per_week}
-    for (level,), own in by(rows["drift"], "level").items():
-        known = [row | {"truth": drifts[level]} for row in own if row["low"] is not None]
+    told = [row | {"of": row["level"] if row["dimension"] == "shod" else "by work"} for row in rows["drift"]]
+    for (of,), own in by(told, "of").items():
+        truth_of = drifts.get(of, drifts["yes"])
+        known = [row | {"truth": truth_of} for row in own if row["low"] is not None]
+        ours = [row for row in known if row["low_by_horse"] is not None]
         middle = np.median([row["deg_per_week"] for row in known])
-        print(f"\nAngle drift, shod {level}: {share(covers(known))}, median {middle:.3f} for {drifts[level]}")
+        by_horse = share(covers(ours, "low_by_horse", "high_by_horse"))
+        print(f"\nAngle drift, shod {of}: by horse {by_horse}, by foot {share(covers(known))}")
+        print(f"  median {middle:.3f} for {truth_of}")
     for kind in ("", "_by_horse"):
         known = [
             row | {"truth": truth.trend_deg_per_year} for row in rows["trend"] if row.get(f"low{kind}") is not None

@@ -47,10 +47,11 @@ def test_a_trend_whose_range_holds_no_change_is_not_called_one(tmp_path, a_year,
 
 def test_kinds_of_work_whose_range_leaves_out_no_change_are_counted(tmp_path):
     levels = [("trail", -0.3), ("polo", -0.4), ("hunting", 0.1), ("driving", 0.5)]
-    tree = page(tmp_path, "angles", angle_trend=[trend("discipline", *level) for level in levels])
+    trends = [trend("discipline", *level) for level in levels] + [trend("discipline", "reining", -0.9, by_horse=False)]
+    tree = page(tmp_path, "angles", angle_trend=trends)
     assert answer(tree, BY_WORK) == (
-        "Of 4 kinds of work the range lies below 0 in 2 and above 0 in 1. The fastest fall is in polo, −0.40° a year "
-        "(likely −0.60 to −0.20)."
+        "Of 4 kinds of work with 5 horses or more the range lies below 0 in 2 and above 0 in 1. The fastest fall is in "
+        "polo, −0.40° a year (likely −0.60 to −0.20)."
     )
 
 
@@ -263,3 +264,13 @@ def test_feet_are_ranked_beside_their_peers_so_that_shod_ones_are_not_all_before
         ["Right hind", "Bare", "−0.12", "−0.18"], ["Right fore", "Shod", "−0.45", "−0.05"],
         ["Left fore", "Shod", "−0.45", "−0.01"],
     ]  # fmt: skip
+
+
+def test_of_very_many_feet_those_furthest_from_their_peers_either_way_are_listed(sites):
+    tree = parsed(called(sites["large"], "angles"))
+    rows = table_rows(tree, "Change of the toe angle by foot, fastest fall beside its peers first")[1:]
+    beside = [float(row[6].replace("−", "-")) for row in rows]
+    assert len(rows) == 400
+    assert beside == sorted(beside)
+    assert min(abs(one) for one in beside) > 0.1
+    assert "3,600 feet nearer to their peers stand on the horses’ own pages." in said(tree)

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from pipelines.stats.random_slopes import LineSums, clustered_slope_error, random_slopes, unit_slopes
+from pipelines.stats.random_slopes import LineSums, clustered_slope_error, random_slopes, unit_slopes, unread_slopes
 
 
 def readings(seed=3, units=40, spread=((4.0, -0.6), (-0.6, 0.5)), error=1.0):
@@ -72,6 +72,16 @@ def test_a_units_own_slope_and_its_error_are_those_of_the_mixed_model_equations(
     slopes, errors = unit_slopes(sums(unit, time, reading), fit)
     assert slopes == pytest.approx([pick @ solved for pick in picks], rel=1e-8)
     assert errors == pytest.approx([np.sqrt(pick @ inverse @ pick) for pick in picks], rel=1e-6)
+
+
+def test_what_a_units_readings_leave_open_of_its_slope_is_the_covariance_of_error_and_deviation():
+    """The error of a unit's predicted slope goes with its deviation b as -Cov = the open part times the spread."""
+    unit, time, reading = readings()
+    fit = random_slopes(sums(unit, time, reading))
+    _, design, between, covariance = dense(unit, time, fit)
+    share = between @ design.T @ np.linalg.inv(covariance) @ design  # what the prediction takes of (b0, b1) of all
+    own = np.diag(share)[1::2]
+    assert unread_slopes(sums(unit, time, reading), fit) == pytest.approx((1 - own) * np.sqrt(fit.spread[1, 1]))
 
 
 def test_clusters_of_one_unit_each_give_the_sandwich_over_units():

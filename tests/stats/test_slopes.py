@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
 from scipy.stats import multivariate_normal
+from scipy.stats import t as student
 
-from pipelines.stats.slopes import UnitSums, left_out_error, random_slope, unit_slopes
+from pipelines.stats.slopes import UnitSums, left_out_limits, random_slope, unit_slopes
 
 
 def draw(feet=25, steps=6, sd_units=0.15, seed=4):
@@ -157,13 +158,15 @@ def test_each_cluster_left_out_in_turn_moves_the_slope_as_the_whole_matrix_says(
         restricted(unit[kept], t[kept], y[kept], fit.sd_units, fit.sd_residual)[1]
         for kept in (cluster[unit] != one for one in range(6))
     ]
-    error = np.sqrt(5 / 6 * ((np.array(slopes) - fit.slope) ** 2).sum())
-    assert left_out_error(sums(unit, t, y), fit, cluster) == pytest.approx(error, rel=1e-8)
+    half = student.ppf(0.975, 5) * np.sqrt(5 / 6 * ((np.array(slopes) - fit.slope) ** 2).sum())
+    assert left_out_limits(sums(unit, t, y), fit, cluster) == pytest.approx(
+        (fit.slope - half, fit.slope + half), rel=1e-8
+    )
 
 
-def test_one_cluster_or_one_that_holds_all_the_time_has_no_error():
+def test_one_cluster_or_one_that_holds_all_the_time_has_no_limits():
     unit, t, y = draw()
     fit = random_slope(sums(unit, t, y))
-    assert np.isnan(left_out_error(sums(unit, t, y), fit, np.zeros(25, dtype=int)))
+    assert np.isnan(left_out_limits(sums(unit, t, y), fit, np.zeros(25, dtype=int))).all()
     alone = sums(unit, np.where(unit == 3, t, 0.0), y)
-    assert np.isnan(left_out_error(alone, fit, np.arange(25)))
+    assert np.isnan(left_out_limits(alone, fit, np.arange(25))).all()
