@@ -105,7 +105,12 @@ HORSES = {
     ),
     "vet_practice": Meaning("Reference of the vet practice that sees the horse.", also=("vet", "vets", "vet surgery")),
     "share_with_vet": _yes(
-        "Whether the owner agrees that outcomes go to the vet practice; blank means no.", "share", "consent", "vet ok"
+        "Whether the owner agrees that outcomes go to the vet practice; blank means no.",
+        "share",
+        "consent",
+        "vet ok",
+        "vet can see",
+        "vet may see",
     ),
 }
 
@@ -114,6 +119,7 @@ VISITS = {
     "visit_date": _date(
         "Day of the visit.",
         "date",
+        "when",
         "visit",
         "seen on",
         "seen",
@@ -123,7 +129,7 @@ VISITS = {
         "date shod",
         "shoeing date",
     ),
-    "farrier": Meaning("Who shod.", also=("shod by", "by", "smith", "done by")),
+    "farrier": Meaning("Who shod.", also=("shod by", "by", "smith", "done by", "who", "who shod")),
     "visit_kind": _word(
         "Why the visit took place.",
         words.VISIT_KINDS,
@@ -155,7 +161,7 @@ VISITS = {
         "weeks",
         1,
         26,
-        also=("weeks", "next", "next visit", "interval", "due in"),
+        also=("weeks", "next", "next visit", "interval", "due in", "come back", "back in", "next in"),
     ),
     "handling": _count(
         "How the horse stood: 1 easy, 2, 3, 4, 5 not safe to finish.", 1, 5, also=("behaviour", "behavior", "manners")

@@ -75,7 +75,9 @@ def meanings_of(header: str) -> tuple[Meant, ...]:
 
 
 def _of_a_group(said: str) -> tuple[Meant, ...]:
-    """A column of one foot's group: "lf angle in", "angle in near fore"."""
+    """A column of one foot's group: "lf angle in", "angle in near fore"; a foot alone heads what was done to it."""
+    if foot_of(said):
+        return (Meant("feet", "work", ALSO, foot_of(said)),)
     for foot, text in foot_and_rest(said):
         named = _names().get(text) or _names().get(UNIT_WORDS.sub("", text)) or ()
         of_feet = [meant for meant in named if meant.table == "feet" and meant.column not in ("visit_id", "foot")]

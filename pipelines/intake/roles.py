@@ -264,11 +264,11 @@ def _lacking(table: str, primary: str, columns: list[Meant | None], given: set[s
 def refuse_lacking(sheet: Sheet, says: str, columns: tuple[Meant | None, ...], lacking: dict[str, list[str]]) -> None:
     """Raise Problem: what a sheet was taken for, the columns it lacks and what they mean, the headers left over."""
     names = list(dict.fromkeys(column for found in lacking.values() for column in found))
-    needed = " and ".join(f"{name} ({_meaning(name)})" for name in names)
+    needed = " or ".join(f"{name} ({_meaning(name)})" for name in names)
     left = [f'"{header}"' for header, meant in zip(sheet.header, columns, strict=True) if header and meant is None]
     over = f", and nothing is understood by {', '.join(left[:MOST_NAMED])}" if left else ""
     raise Problem(
-        f"{sheet.source} was taken for {says}, but no column of it is {needed}{over}: add the column, or say in a "
+        f"{sheet.source} was taken for {says}, but no column of it is {needed}{over}: add each column, or say in a "
         "layout file which header it is, what it always is, or that the sheet is to be left out (shoeing check "
         "--write-layout practice.toml drafts one)"
     )

@@ -1,12 +1,13 @@
 """The funnel about an expected number: its edges, and where a count stands in it."""
 
 import numpy as np
-from scipy.special import pdtr, pdtrc, pdtrik
-from scipy.stats import nbinom
+from scipy.special import betainc, pdtr, pdtrc, pdtrik
 
 WARN_TAIL = 0.025
 ALARM_TAIL = 0.001
 WINSORISED = 0.6787
+FARTHEST = 12
+"""Standard deviations: no point of the spread lies so far out."""
 
 
 def funnel_place(found: np.ndarray, expected: np.ndarray) -> np.ndarray:
@@ -53,7 +54,10 @@ def spread_edges(expected: np.ndarray, shape: float, rate: float) -> dict[str, n
     tails = {"low_95_spread": WARN_TAIL, "high_95_spread": 1 - WARN_TAIL}
     if np.isinf(shape):
         return {name: poisson_point(expected, share) / expected for name, share in tails.items()}
-    return {name: nbinom.ppf(share, shape, rate / (rate + expected)) / expected for name, share in tails.items()}
+    spread = shape / rate * expected * (1 + expected / rate)
+    counts = np.arange(np.ceil(np.max(shape / rate * expected + FARTHEST * np.sqrt(spread), initial=0)) + 1)
+    up_to = betainc(shape, counts + 1, (rate / (rate + np.asarray(expected)))[:, None])
+    return {name: np.argmax(up_to >= share, axis=1) / expected for name, share in tails.items()}
 
 
 def chance_above(expected: np.ndarray) -> tuple[float, float]:
@@ -70,7 +74,8 @@ def dispersion(found: np.ndarray, expected: np.ndarray) -> float:
     """Mean of the squared Pearson residuals (found − expected)/√expected: about 1 where chance alone is at work.
 
     The largest and smallest tenth of the residuals are set to the edge of the rest, so that a few units far out do not
-    make it; a standard normal's mean square is then 0.6787, and by that it is divided. Source: over-dispersion factor with winsorised scores, Spiegelhalter 2005, Stat Med 24:1185, section 4.
+    make it; a standard normal's mean square is then 0.6787, and by that it is divided.
+    Source: over-dispersion factor with winsorised scores, Spiegelhalter 2005, Stat Med 24:1185, section 4.
     """
     score = (np.asarray(found, dtype=float) - expected) / np.sqrt(expected)
     low, high = np.quantile(score, (0.1, 0.9))
