@@ -40,7 +40,7 @@ def summed_up(findings: pl.DataFrame) -> Iterator[str]:
         parents = " or ".join(rule.partition("_")[0] for rule in KNOCK_ON if rule in part["rule"])
         told_by_name = part.filter(pl.col("reason").str.ends_with(HERE_TOO))
         here_too = (
-            f", but what tells which {parents} it is ({_named_by(told_by_name)}) must be mended on these rows too"
+            f"; a {_named_by(told_by_name)} mended there must be mended on these rows too"
             if told_by_name.height
             else ""
         )
