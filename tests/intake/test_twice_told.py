@@ -71,7 +71,8 @@ def test_rows_that_find_their_visit_by_name_and_day_say_that_these_are_mended_on
     assert feet.endswith("mend that row first; a name, yard, day or farrier mended there is to be mended here too")
     [line] = [line for line in summed_up(aside) if "only because" in line]
     assert line.endswith(
-        "with that visit mended they come in; a name, yard, day or farrier mended there must be mended on these rows too"
+        "with that visit mended they come in; a name, yard, day or farrier mended there must be mended on these rows "
+        "too"
     )
 
 
