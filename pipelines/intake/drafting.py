@@ -6,7 +6,7 @@ import polars as pl
 
 from pipelines.intake.own_words import is_own_word, nearest_word, quoted, teachable
 from pipelines.intake.practice import COLUMNS, Practice
-from pipelines.intake.told import Told
+from pipelines.intake.told import NOT_READ, Told
 from pipelines.intake.toml_lines import PART
 from schemas.fields import Meaning
 from schemas.synonyms import plain
@@ -58,13 +58,22 @@ def draft(told: Iterable[Told], findings: pl.DataFrame, practice: Practice | Non
 def _headers(told: Iterable[Told], practice: Practice | None) -> Iterator[str]:
     """What each sheet's headers were read as, where no layout file did so, and those nobody knows."""
     for one in told:
-        read = [] if practice else [f'# read so already: "{quoted(own)}" is {column}' for own, column in one.named]
+        read = [] if practice else list(_named(one))
         known = practice.headers if practice else {}
         unknown = [f'# "{quoted(own)}" = ""' for own in one.unknown if plain(own) not in known]
         if unknown or not practice:
             yield f"# {one.source}: {one.says}"
             yield from read
             yield from unknown
+
+
+def _named(one: Told) -> Iterator[str]:
+    """What headers were read as; of a sheet that cannot be read yet what each may mean, as a line to be used."""
+    if one.says != NOT_READ:
+        yield from (f'# read so already: "{quoted(own)}" is {column}' for own, column in one.named)
+    elif one.named:
+        yield "# what each may mean, by its header alone; use the line where it is right, or mend it:"
+        yield from (f'# "{quoted(own)}" = "{column}"' for own, column in one.named)
 
 
 def _words(findings: pl.DataFrame) -> Iterator[tuple[str, list[str]]]:

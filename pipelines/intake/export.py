@@ -23,7 +23,7 @@ from pipelines.intake.rows import Rows, as_accepted, as_findings, mask_of
 from pipelines.intake.rules import foaled_after
 from pipelines.intake.sheet import ROW, SOURCE, Sheet
 from pipelines.intake.spellings import Habits
-from pipelines.intake.told import Told
+from pipelines.intake.told import NOT_READ, Told
 from pipelines.intake.twice_a_day import two_that_may_be_one
 from pipelines.intake.units import stated
 from pipelines.intake.unmet import unmet
@@ -118,7 +118,7 @@ def _outlined(sheet: Sheet) -> Told:
         (header, f"{meant.foot} {meant.column}" if meant.foot else meant.column) for header, meant in first if meant
     ]
     unknown = tuple(header for header, meant in first if meant is None)
-    return Told(sheet.source, "not read yet", sheet.cells.height, len(known), unknown, tuple(known))
+    return Told(sheet.source, NOT_READ, sheet.cells.height, len(known), unknown, tuple(known))
 
 
 def _rows(name: str, read: Read) -> Rows:

@@ -3,6 +3,8 @@
 from typing import NamedTuple
 
 MOST_NAMED = 12
+NOT_READ = "not read yet"
+"""What is said of a sheet whose headers alone were looked at."""
 
 
 class Told(NamedTuple):

@@ -125,6 +125,14 @@ def test_a_draft_layout_file_is_written_even_where_the_export_cannot_be_read_yet
     assert {'"Beast" = ""', '# "Sort" = ""'} <= set(both.splitlines())
 
 
+def test_a_draft_of_what_cannot_be_read_yet_says_what_each_header_may_mean_as_a_line_to_use(shoeing, tmp_path):
+    (tmp_path / "book.csv").write_text("When,Horse,Near fore,Oops\n13/02/2024,Ash,new,1\n", encoding="utf-8")
+    assert shoeing("check", tmp_path / "book.csv", "--write-layout", tmp_path / "new.toml").code == 2
+    draft = (tmp_path / "new.toml").read_text(encoding="utf-8")
+    assert {'# "When" = "visit_date"', '# "Near fore" = "LF work"', '# "Oops" = ""'} <= set(draft.splitlines())
+    assert "read so already" not in draft
+
+
 def test_a_second_draft_keeps_what_the_first_was_completed_to_and_adds_what_is_new(shoeing, tmp_path):
     book = BOOK.replace("31/02/2024", "12/03/2024").replace("Fee", "Fee,Mood").replace("refit,90", "gubbins,90,fine")
     (tmp_path / "book.csv").write_text(book, encoding="utf-8")
