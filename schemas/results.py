@@ -191,7 +191,7 @@ class FunnelBands(Table):
 
 
 class HorseSpread(Table):
-    """One row: how far horses differ in the shoes they lose, beside what chance alone would bring."""
+    """The one row is how far horses differ in the shoes they lose, beside what chance alone would bring."""
 
     horses: pl.Int64 = column("horses", required=True)
     above_95: pl.Int64 = column("above_95", required=True)

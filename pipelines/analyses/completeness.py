@@ -68,9 +68,9 @@ USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
     },
     "feet": {
         "visit_id": (*_SHOES, *_FEET, "workload"),
-        "foot": (*_SHOES, *_FEET),
-        "arrival": (*_SHOES, "angle_drift", "angle_trend"),
-        "work": (*_SHOES, "angle_drift", "angle_gaps", "angle_trend", "season_compare", "workload"),
+        "foot": (*_SHOES, *_FEET, "due_list"),
+        "arrival": (*_SHOES, "angle_drift", "angle_trend", "due_list"),
+        "work": (*_SHOES, "due_list", "angle_drift", "angle_gaps", "angle_trend", "season_compare", "workload"),
         "shoe_style": ("loss_rates", "retention_tests", "bruise_recurrence", *_FACTOR),
         "shoe_material": _FACTOR,
         "branch_past_heel_mm": ("fit_by_pace", *_FACTOR),

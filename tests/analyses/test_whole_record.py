@@ -73,7 +73,7 @@ def test_no_analysis_is_upset_by_next_to_nothing(store, name, drawn):
 # What a part of the counts is counted by; all its other columns are sums.
 COUNTED_BY = {
     ("loss_rates", "horses"): ("dimension", "level", "horse_id"),
-    ("retention", "ends"): ("dimension", "level", "day"),
+    ("retention", "ends"): ("dimension", "level", "horse_id", "day"),
     ("loss_causes", "causes"): ("cause",),
     ("horse_losses", "cells"): ("horse_id", "discipline", "end"),
     ("horse_losses", "names"): ("horse_id", "horse_name", "discipline"),
@@ -119,10 +119,11 @@ COUNTED_BY = {
     ("completeness", "visits"): (),
     ("completeness", "feet"): (),
     ("completeness", "losses"): (),
-    ("loss_hazard", "pieces"): ("dimension", "level", "phase", "day_from", "day_to"),
+    ("loss_hazard", "pieces"): ("dimension", "level", "phase", "day_from", "day_to", "horse_id"),
     ("loss_watch", "months"): ("starts_on", "discipline", "end", "band"),
     ("retention_interval", "intervals"): ("dimension", "level", "after", "by"),
-    ("retention_tests", "ends"): ("dimension", "level", "day"),
+    ("retention_tests", "ends"): ("dimension", "level", "horse_id", "day"),
+    ("interval_guide", "followed"): ("discipline",),
     ("loss_factors", "patterns"): pl.exclude("shoes"),
     ("loss_dating", "dating"): ("dimension", "level"),
     ("horse_pages", "fit"): ("horse_id", "end", "was_lost"),
