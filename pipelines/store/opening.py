@@ -22,14 +22,20 @@ SETTINGS = {
 def connect(path: Path | None, *, read_only: bool) -> duckdb.DuckDBPyConnection:
     """A connection with our settings; path None keeps everything in memory. Raises Problem with one clear line."""
     if path is None:
-        return duckdb.connect(config={**SETTINGS, "temp_directory": tempfile.gettempdir()})
+        return _quiet(duckdb.connect(config={**SETTINGS, "temp_directory": tempfile.gettempdir()}))
     _refuse_path(path, read_only)
     try:
-        return duckdb.connect(path, read_only=read_only, config={**SETTINGS, "temp_directory": f"{path}.tmp"})
+        settings = {**SETTINGS, "temp_directory": f"{path}.tmp"}
+        return _quiet(duckdb.connect(path, read_only=read_only, config=settings))
     except duckdb.ConnectionException as error:
         raise Problem(f"{path} is open in this program already: close it there first") from error
     except duckdb.Error as error:
         raise Problem(_why(path, str(error))) from error
+
+
+def _quiet(connection: duckdb.DuckDBPyConnection) -> duckdb.DuckDBPyConnection:
+    """Without the bar that DuckDB draws over slow queries wherever it takes Python for a prompt."""
+    return connection.execute("set enable_progress_bar = false")
 
 
 def _refuse_path(path: Path, read_only: bool) -> None:
