@@ -292,7 +292,7 @@ def test_every_table_and_column_says_what_it_means(kept):
 def test_no_bar_of_a_slow_query_is_drawn_where_python_is_taken_for_a_prompt():
     asked = "select value from duckdb_settings() where name = 'enable_progress_bar'"
     code = (
-        f"from pipelines.store.opening import connect; print(connect(None, read_only=False).sql({asked!r}).fetchone())"
+        f"from pipelines.store.opening import connect; print(connect(None, read_only=False).sql({asked!r}).fetchall())"
     )
     said = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
-    assert said.stdout == "('false',)\n"
+    assert said.stdout == "[('false',)]\n"
