@@ -13,13 +13,22 @@ from pipelines.arguments import day
 from schemas.problem import Problem
 
 DONE, NOT_GOOD = 0, 1
+FHIR = "Add angles, toes, bruises, losses, both rates and the questions, not all facts, as an HL7 FHIR R5 bundle."
 
 Vet = Annotated[str | None, typer.Option("--vet", metavar="REF", help="The vet practice, as the records name it.")]
 To = Annotated[Path | None, typer.Option("--to", metavar="DIR", help="New or empty folder for the summary.")]
 Since = Annotated[str | None, typer.Option("--since", metavar="DATE", help="Leave out what is before this day.")]
-Horse = Annotated[str | None, typer.Option("--horse", metavar="ID", help="This horse alone.")]
+Horse = Annotated[
+    str | None,
+    typer.Option("--horse", metavar="HORSE", help="This horse alone: its name, or its code where two have it."),
+]
 Asks = Annotated[
-    Path | None, typer.Option("--asks", metavar="FILE.csv", help="Questions to the vet: horse_id, question, asked_on.")
+    Path | None,
+    typer.Option("--asks", metavar="FILE.csv", help="Questions: horse_id or Horse, question, asked_on, foot."),
+]
+Earlier = Annotated[
+    Path | None,
+    typer.Option("--earlier", metavar="OLD.duckdb", help="Another store that summaries were made from, once."),
 ]
 
 
@@ -32,7 +41,7 @@ def share(
     horse: Horse = None,
     contact: Annotated[str | None, typer.Option("--contact", help="Who to ask, printed as you write it.")] = None,
     asks: Asks = None,
-    fhir: Annotated[bool, typer.Option("--fhir", help="Add the same facts as an HL7 FHIR R5 bundle.")] = False,
+    fhir: Annotated[bool, typer.Option("--fhir", help=FHIR)] = False,
     pdf: Annotated[bool, typer.Option("--pdf/--no-pdf", help="Add the summary on paper, A4 and Letter.")] = True,
     encrypt: Annotated[
         bool, typer.Option("--encrypt", help="One AES zip; the passphrase is asked for or in SHOEING_PASSPHRASE.")
@@ -40,8 +49,9 @@ def share(
     listed: Annotated[bool, typer.Option("--list", help="Show the summaries made so far.")] = False,
     verify: Annotated[
         Path | None,
-        typer.Option("--verify", metavar="DIR", help="Tell whether each summary there is as it was handed over."),
+        typer.Option("--verify", metavar="DIR", help="Tell whether each summary there, or a zip, is as handed over."),
     ] = None,
+    earlier: Earlier = None,
 ) -> int:
     """Write what one vet practice may see of its own horses, where their owners agree, and nothing else."""
     if verify is not None:
@@ -55,12 +65,17 @@ def share(
     from pipelines.sharing.share import How
     from pipelines.sharing.share import share as write
 
-    how = How(datetime.now(UTC), fhir=fhir, pdf=pdf, encrypt=encrypt, ask=_ask)
+    how = How(datetime.now(UTC), fhir=fhir, pdf=pdf, encrypt=encrypt, ask=_ask, earlier=earlier)
     first = day(since, "--since") if since else None
     made = write(store, vet, to, how, since=first, horse=horse, all_vets=all_vets, contact=contact, asks=asks)
     for one in made:
         _tell(one)
     _tell_of_all(made)
+    if encrypt:
+        sys.stdout.write(
+            "The zip is opened by a program that opens AES-encrypted zip files (plain unzip can't) with the "
+            "passphrase: tell the vet that by telephone, never in the message that brings the zip.\n"
+        )
     if not contact:
         sys.stdout.write('The cover says to ask the sender: --contact "name, telephone" puts yours there.\n')
     return DONE
@@ -78,13 +93,20 @@ def _tell(one: Any) -> None:
         sys.stdout.write(
             f"  Call back: {horse} may no longer be shared with {one.vet}; it was in {count} {', '.join(was_in)}\n"
         )
+    for horse in (*one.held, *one.returned):
+        sys.stdout.write(f"  {horse.line}\n")
 
 
 def _tell_of_all(made: list[Any]) -> None:
     for gone in sorted({(one.vet, one.shared_on, one.summary) for each in made for one in each.fallen}):
         sys.stdout.write(
             f"Call back: the groups in summary {gone[2]} of {gone[1]}, made for {gone[0]}, rest on too "
-            "few as vet practices now stand on record; groups like these are no longer told\n"
+            "few as the record now stands; groups like these are no longer told\n"
+        )
+    if made[0].first:
+        sys.stdout.write(
+            "This store knows of no summary made from another one: if you handed any over, name that store the next "
+            "time with --earlier OLD.duckdb, so that they can be called back and this one is held against them.\n"
         )
     if missed := made[0].not_asked:
         questions = "1 question" if len(missed) == 1 else f"{len(missed)} questions"

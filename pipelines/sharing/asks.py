@@ -16,19 +16,23 @@ HEADERS = {
     for heading in (column, column.replace("_", " "), *MEANINGS[column].also)
 } | {"horse": "horse_id", "horse name": "horse_id", "name": "horse_id"}
 
+COLUMNS = "horse_id (or Horse, its name) and question, with asked_on (YYYY-MM-DD) and foot if you like"
+
 
 def read_asks(path: Path, horses: pl.DataFrame) -> pl.DataFrame:
     """`schemas.shared.Asks` from a CSV file. horses: horse_id and horse_name of the record; a name must be one horse's.
 
     Raises Problem with the row number where a row can't be read: nothing is left out in silence.
     """
+    if not path.is_file():
+        raise Problem(f"there is no file {path}: --asks names a CSV file of {COLUMNS}")
     try:
         raw = pl.read_csv(path, infer_schema=False)
     except (OSError, pl.exceptions.PolarsError) as error:
-        raise Problem(f"the questions in {path} cannot be read: {str(error).splitlines()[0]}") from None
+        raise Problem(f"{path} cannot be read as a CSV file of {COLUMNS}: {str(error).splitlines()[0]}") from None
     named = raw.rename({name: HEADERS.get(name.strip().lower(), name) for name in raw.columns}, strict=False)
     if not {"horse_id", "question"} <= set(named.columns):
-        raise Problem(f"{path} must have the columns horse and question; it has {', '.join(raw.columns)}")
+        raise Problem(f"{path} is to be a CSV file of {COLUMNS}; it has {', '.join(raw.columns)}")
     ids = _ids(horses)
     rows = [_ask(path, number, row, ids) for number, row in enumerate(named.to_dicts(), start=2)]
     return Asks.check(pl.DataFrame(rows, schema=Asks.dtypes(), orient="row"))

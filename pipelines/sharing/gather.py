@@ -8,7 +8,10 @@ from typing import Protocol
 import polars as pl
 
 from pipelines.sharing import peers, queries
+from pipelines.sharing.asked_for import why_nothing
+from pipelines.sharing.consent import Consents, Held, Returned, consents, returned
 from pipelines.sharing.disclosure import MIN_OWNERS
+from pipelines.sharing.naming import first_written, owners, same
 from pipelines.sharing.own_limits import with_own_limits
 from pipelines.sharing.queries import literal
 from schemas.problem import Problem
@@ -47,11 +50,15 @@ class Withdrawn:
 
 
 class NothingToShare(Problem):
-    """No horse may be shared with one vet. withdrawn: horses that stood in summaries, which are to be recalled."""
+    """No horse may be shared with one vet. withdrawn: horses that stood in summaries, which are to be recalled.
 
-    def __init__(self, line: str, withdrawn: tuple[Withdrawn, ...]):
+    held: horses that would be shared but for a row that was set aside.
+    """
+
+    def __init__(self, line: str, withdrawn: tuple[Withdrawn, ...], held: tuple[Held, ...]):
         super().__init__(line)
         self.withdrawn = withdrawn
+        self.held = held
 
 
 @dataclass(frozen=True)
@@ -74,6 +81,8 @@ class Gathered:
     counted_to: date
     withdrawn: tuple[Withdrawn, ...]
     fallen: tuple[Fallen, ...]
+    held: tuple[Held, ...]
+    returned: tuple[Returned, ...]
 
     @property
     def summary(self) -> str:
@@ -82,12 +91,21 @@ class Gathered:
 
 
 def vets_with_consent(store: Readable) -> list[str]:
-    """References of the vet practices that at least one consenting horse is seen by, or that had a summary before."""
-    found = store.sql("""
-        select distinct trim(vet_practice) as vet from accepted.horses where share_with_vet and trim(vet_practice) <> ''
-        union select vet_practice from ledger.shares order by vet
-    """)
-    return found["vet"].to_list()
+    """The vet practices that at least one consenting horse is seen by, or that had a summary before, as first written.
+
+    Capitals and spaces do not tell two apart.
+    """
+    return sorted(_vets(store, [horse for horse in consents(store).horses if horse["agrees"]]).values())
+
+
+def vet_as_written(store: Readable, vet: str) -> str:
+    """The vet practice as it was first written, in a summary or on record; as given where it stands nowhere."""
+    return _vets(store, consents(store).horses).get(same(vet), vet)
+
+
+def _vets(store: Readable, horses: Iterable[dict]) -> dict[str, str]:
+    before = store.sql("select vet_practice from ledger.shares order by share_id")["vet_practice"]
+    return first_written([*before, *(horse["vet_practice"] or "" for horse in horses)])
 
 
 def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame, compared: peers.Compared | None = None) -> Gathered:
@@ -98,9 +116,11 @@ def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame, compared: peers.
     Raises NothingToShare where no horse may be shared, naming the earlier summaries that must be recalled.
     """
     earlier = store.sql(queries.EARLIER)
-    withdrawn = _withdrawn(earlier, wanted.vet)
-    ids = _horse_ids(store, wanted, withdrawn)
-    taken = {name: store.sql(_filled(queries.OWN + query, wanted)) for name, query in queries.QUERIES.items()}
+    known = consents(store)
+    withdrawn = _withdrawn(earlier, wanted.vet, known)
+    own = queries.OWN.replace("{horses}", _to_share(known, wanted, withdrawn))
+    ids = dict(store.sql(_filled(own + "select horse_id, horse_no from own order by horse_no", wanted)).iter_rows())
+    taken = {name: store.sql(_filled(own + query, wanted)) for name, query in queries.QUERIES.items()}
     taken["horses"] = with_own_limits(taken["horses"])
     counted_to = store.sql(_filled(peers.COUNTED_TO, wanted))["counted_to"][0]
     share_id = int(earlier["share_id"].max() or 0) + 1
@@ -108,36 +128,41 @@ def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame, compared: peers.
     taken["asks"] = _asks(asks, ids)
     taken["recalls"] = _recalls(earlier, withdrawn, wanted.vet)
     taken["peers"] = compared.table_for(taken["horses"]["discipline"])
-    taken["cover"] = _cover(store, wanted, taken, _name(earlier, wanted))
+    taken["cover"] = _cover(store, wanted, taken, f"shoeing-summary-{wanted.as_of.isoformat()}-no{share_id}")
     tables = {name: table.check(taken[name]) for name, table in SHARED_TABLES.items()}
     fallen = _fallen(earlier, compared.exposed)
-    return Gathered(share_id, tables, tuple(ids), compared.units_of(share_id), counted_to, withdrawn, fallen)
+    return Gathered(
+        share_id,
+        tables,
+        tuple(ids),
+        compared.units_of(share_id),
+        counted_to,
+        withdrawn,
+        fallen,
+        known.held_from(wanted.vet, wanted.horse),
+        returned(store, known, list(ids)),
+    )
 
 
-def _horse_ids(store: Readable, wanted: Wanted, withdrawn: tuple[Withdrawn, ...]) -> dict[str, int]:
-    rows = store.sql(_filled(queries.OWN + "select horse_id, horse_no from own order by horse_no", wanted))
-    if rows.is_empty():
-        raise NothingToShare(_nothing(wanted, withdrawn), withdrawn)
-    return dict(rows.iter_rows())
-
-
-def _nothing(wanted: Wanted, withdrawn: tuple[Withdrawn, ...]) -> str:
-    who = f"horse {wanted.horse} may not be shared" if wanted.horse else "no horse may be shared"
-    recall = to_delete({wanted.vet: withdrawn})
-    return f"{who} with {wanted.vet}: its owner's consent and this vet practice must stand in the record{recall}"
+def _to_share(known: Consents, wanted: Wanted, withdrawn: tuple[Withdrawn, ...]) -> str:
+    """The codes of the horses to be shared, as SQL."""
+    ids = known.to_share(wanted.vet, wanted.horse)
+    if not ids:
+        held = known.held_from(wanted.vet, wanted.horse)
+        line = f"{why_nothing(known, wanted.vet, wanted.horse)}{to_delete({wanted.vet: withdrawn})}"
+        raise NothingToShare(line, withdrawn, held)
+    return ", ".join(literal(one).replace("{", "{{").replace("}", "}}") for one in ids)
 
 
 def to_delete(withdrawn: Mapping[str, Iterable[Withdrawn]]) -> str:
     """What each vet practice is to be asked to delete, as the end of a line; blank where that is nothing."""
     names = {vet: sorted({one.summary for one in gone}) for vet, gone in withdrawn.items()}
     told = "; ".join(f"ask {vet} to delete {', '.join(found)}" for vet, found in names.items() if found)
-    return f"; consent was withdrawn: {told}" if told else ""
+    return f"; consent no longer stands: {told}" if told else ""
 
 
 def _filled(query: str, wanted: Wanted, **more: str) -> str:
     return query.format(
-        vet=literal(wanted.vet),
-        horse=literal(wanted.horse),
         as_of=literal(wanted.as_of),
         since=literal(wanted.since or BEGINNING),
         follow_up_days=wanted.follow_up_days,
@@ -157,22 +182,21 @@ def _fallen(earlier: pl.DataFrame, exposed: frozenset[int]) -> tuple[Fallen, ...
     return tuple(Fallen(row["vet_practice"], row["summary"], row["shared_on"]) for row in rows.to_dicts())
 
 
-def _withdrawn(earlier: pl.DataFrame, vet: str) -> tuple[Withdrawn, ...]:
-    gone = earlier.filter(pl.col("vet_practice") == vet, pl.col("horse_id").is_not_null(), ~pl.col("consents"))
-    return tuple(
-        Withdrawn(row["horse_name"] or row["horse_id"], row["summary"], row["shared_on"]) for row in gone.to_dicts()
-    )
+def _withdrawn(earlier: pl.DataFrame, vet: str, known: Consents) -> tuple[Withdrawn, ...]:
+    gone = [
+        row
+        for row in earlier.filter(pl.col("horse_id").is_not_null()).to_dicts()
+        if same(row["vet_practice"]) == same(vet) and not known.hold(row["horse_id"], vet)
+    ]
+    return tuple(Withdrawn(row["horse_name"] or row["horse_id"], row["summary"], row["shared_on"]) for row in gone)
 
 
 def _recalls(earlier: pl.DataFrame, withdrawn: tuple[Withdrawn, ...], vet: str) -> pl.DataFrame:
     names = [one.summary for one in withdrawn]
-    rows = earlier.filter(pl.col("summary").is_in(names), pl.col("vet_practice") == vet)
+    rows = earlier.filter(pl.col("summary").is_in(names)).filter(
+        pl.col("vet_practice").map_elements(same, return_dtype=pl.String) == same(vet)
+    )
     return rows.select(list(Recalls.columns())).unique(maintain_order=True)
-
-
-def _name(earlier: pl.DataFrame, wanted: Wanted) -> str:
-    number = earlier.filter(vet_practice=wanted.vet)["share_id"].n_unique() + 1
-    return f"shoeing-summary-{wanted.as_of.isoformat()}-no{number}"
 
 
 def _asks(asks: pl.DataFrame, ids: dict[str, int]) -> pl.DataFrame:
@@ -183,8 +207,9 @@ def _asks(asks: pl.DataFrame, ids: dict[str, int]) -> pl.DataFrame:
 
 
 def _cover(store: Readable, wanted: Wanted, taken: dict[str, pl.DataFrame], summary: str) -> pl.DataFrame:
-    found = store.sql(queries.ERROR.format(owners=MIN_OWNERS, known=peers.KNOWN))["error_sd_deg"].to_list()
-    error = found[0] if found else None
+    found = store.sql(queries.ERROR)["error_sd_deg"].to_list()
+    told_by = owners(store.sql(queries.ERROR_OWNERS.format(known=peers.KNOWN))["owner"]).n_unique()
+    error = found[0] if found and told_by >= MIN_OWNERS else None
     days = taken["visits"]["visit_date"]
     row = {
         "summary": summary,

@@ -45,7 +45,9 @@ def _listed(folder: Path) -> dict[str, str]:
         files = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))["files"]
         return {str(file["path"]): str(file["sha256"]) for file in files}
     except FileNotFoundError:
-        raise Problem(f"{folder} holds no {MANIFEST}: name the folder of a summary") from None
+        raise Problem(f"{folder} holds no {MANIFEST}: name the folder of a summary, or its zip") from None
+    except NotADirectoryError:
+        raise Problem(f"{folder} is a file and no zip: name the folder of a summary, or its zip") from None
     except (OSError, ValueError, KeyError, TypeError):
         raise Problem(f"{folder / MANIFEST} cannot be read: the summary was damaged") from None
 

@@ -12,6 +12,7 @@ import polars as pl
 
 from pipelines.sharing.disclosure import Part, exposed, publishable
 from pipelines.sharing.group_figures import DECIMALS, FIGURES
+from pipelines.sharing.naming import owners
 from schemas.shared import Peers
 
 COUNTED_TO = (
@@ -88,6 +89,7 @@ def compare(units: pl.DataFrame, told: pl.DataFrame, counted_to: date) -> Compar
     units: one row a shoe or look: measure, unit_id, horse_id, discipline, day, event, days, owner, known. told: the
     same units as earlier summaries showed them: measure, unit_id, share_id, counted_to, cells, owner, known.
     """
+    units, told = (one.with_columns(owners(one["owner"])) for one in (units, told))
     parts = [_compare_one(name, units.filter(measure=name), told.filter(measure=name), counted_to)
              for name in ("lost_shoes", "bruised_looks")]  # fmt: skip
     return Compared(

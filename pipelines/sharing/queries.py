@@ -17,7 +17,7 @@ with own as (
         horse_id, horse_name, discipline, foaled_year, microchip, ueln,
         row_number() over (order by horse_name, horse_id) as horse_no
     from accepted.horses
-    where share_with_vet and trim(vet_practice) = {vet} and ({horse} is null or horse_id = {horse})
+    where share_with_vet and horse_id in ({horses})
 ), seen as (
     select
         h.horse_no, h.horse_id, v.visit_id, v.visit_date, v.visit_kind,
@@ -165,15 +165,16 @@ QUERIES = {
 # One figure of all horses; the owners on whom it rests are those of horses that no vet practice has or could have.
 ERROR = """
 select distinct greatest(0.1, round(error_sd_deg, 1)) as error_sd_deg from results.angle_precision
-where error_sd_deg is not null and (
-    select count(distinct coalesce(h.owner_ref, '')) from derived.foot_steps s
-    join accepted.horses h on h.horse_id = s.horse_id where s.angle_change_deg is not null and not {known}
-) >= {owners}
+where error_sd_deg is not null
+"""
+ERROR_OWNERS = """
+select distinct coalesce(h.owner_ref, '') as owner from derived.foot_steps s
+join accepted.horses h on h.horse_id = s.horse_id where s.angle_change_deg is not null and not {known}
 """
 
 EARLIER = """
 select s.share_id, s.summary, s.vet_practice, s.shared_at::date as shared_on, s.sha256, s.as_of, s.counted_to,
-    h.horse_id, a.horse_name, coalesce(a.share_with_vet and trim(a.vet_practice) = s.vet_practice, false) as consents
+    h.horse_id, a.horse_name
 from ledger.shares s
 left join ledger.share_horses h on h.share_id = s.share_id
 left join accepted.horses a on a.horse_id = h.horse_id

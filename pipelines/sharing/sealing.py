@@ -15,14 +15,17 @@ LEAST_CHARACTERS = 12  # the zip format stretches a passphrase by 1,000 rounds o
 OLDEST = (1980, 1, 1, 0, 0, 0)  # the first day that a zip can tell: no moment of ours stands in it
 
 
-def passphrase(ask: Callable[[], str] | None) -> str:
-    """The passphrase of the environment, else what `ask` gives. Raises Problem where there is none or it is short."""
+def passphrase(ask: Callable[[], str] | None, *, new: bool = True) -> str:
+    """The passphrase of the environment, else what `ask` gives.
+
+    Raises Problem where there is none, or where a new one is short; one that is only to open a zip fits or does not.
+    """
     if os.environ.get(VARIABLE) == "":
         raise Problem(f"no passphrase: {VARIABLE} is set but empty; give it one, or unset it to be asked")
     given = os.environ.get(VARIABLE) or (ask() if ask else "")
     if not given:
         raise Problem(f"no passphrase: set {VARIABLE}, or run this where it can be asked for")
-    if len(given) < LEAST_CHARACTERS:
+    if new and len(given) < LEAST_CHARACTERS:
         raise Problem(f"the passphrase is too short: take at least {LEAST_CHARACTERS} characters, four words or more")
     return given
 

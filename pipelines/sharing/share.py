@@ -12,7 +12,10 @@ from pathlib import Path
 import polars as pl
 
 from pipelines.sharing.apart import write_apart
+from pipelines.sharing.asked_for import horse_called, label
 from pipelines.sharing.asks import read_asks
+from pipelines.sharing.carrying import carry_over, read_earlier
+from pipelines.sharing.consent import Held, Returned, consents
 from pipelines.sharing.gather import (
     Fallen,
     Gathered,
@@ -22,6 +25,7 @@ from pipelines.sharing.gather import (
     compare,
     gather,
     to_delete,
+    vet_as_written,
     vets_with_consent,
 )
 from pipelines.sharing.peers import Compared
@@ -33,17 +37,22 @@ from schemas.problem import Problem
 from schemas.shared import Asks
 
 Rows = dict[str, pl.DataFrame]
+NOT_ON_WINDOWS = r"con|prn|aux|nul|(com|lpt)\d"  # names of devices there, which no folder can have
 
 
 @dataclass(frozen=True)
 class How:
-    """How summaries are made. now: the moment, UTC. encrypt: as one zip alone; ask: asks for its passphrase."""
+    """How summaries are made. now: the moment, UTC. encrypt: as one zip alone; ask: asks for its passphrase.
+
+    earlier: another store, whose summaries are to be known to this one too.
+    """
 
     now: datetime
     fhir: bool = False
     pdf: bool = True
     encrypt: bool = False
     ask: Callable[[], str] | None = None
+    earlier: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -51,8 +60,9 @@ class Shared:
     """One summary made; where summary is None, none could be. The rest is for the farrier's eyes.
 
     withdrawn: horses in earlier ones, to be recalled; fallen: earlier ones whose figures of groups are to be.
-    not_asked: the horse_id of each question that went to nobody, as its horse is in no summary of this call; the same
-    in each.
+    held: horses that are not in it, as a row set aside leaves their consent in doubt; returned: those whose consent
+    came back. not_asked: the horse of each question that went to nobody, as it is in no summary of this call; first:
+    whether the store knew of no summary before; the same in each.
     """
 
     vet: str
@@ -62,7 +72,10 @@ class Shared:
     sha256: str | None
     withdrawn: tuple[Withdrawn, ...]
     fallen: tuple[Fallen, ...] = ()
+    held: tuple[Held, ...] = ()
+    returned: tuple[Returned, ...] = ()
     not_asked: tuple[str, ...] = ()
+    first: bool = False
 
 
 def share(
@@ -81,17 +94,20 @@ def share(
 ) -> list[Shared]:
     """Write the summary of one vet practice into the folder `to`, or with all_vets one each in folders below it.
 
-    Only horses whose owner consents at the as-of date, that of the latest load. since: nothing before that day.
-    horse: that horse_id alone. contact: who to ask, printed as given. asks: a CSV file of questions to the vet. `to`
-    must be new or empty. Raises Problem, with nothing changed, where that cannot be done.
+    Only horses whose owner consents at the as-of date, that of the latest load. since: nothing before that day. horse:
+    that one alone, by its code or a name that only one has. contact: who to ask, printed as given. asks: a CSV file of
+    questions to the vet. `to` must be new or empty. Raises Problem, with nothing changed, where that cannot be done.
     """
-    _refuse(store_path, vet, to, all_vets)
+    _refuse(store_path, vet, to, all_vets, how.encrypt)
     words = passphrase(how.ask) if how.encrypt else None
+    earlier = read_earlier(how.earlier, store_path) if how.earlier else None
     base = Wanted((vet or "").strip(), date.min, since, horse, contact, follow_up_days)
     with _beside(to) as work:
-        making = _Making(how, words, work / "made", all_vets)
+        making = _Making(how, words, work / "made", all_vets, earlier)
         made, rows = making.make_all(store_path, base, asks, hemisphere)
         with open_store(store_path) as store:
+            if earlier:
+                carry_over(store, earlier)
             _record_all(store, rows)
             _place(work / "made", to)
     return [replace(one, folder=to / one.folder if one.folder else None) for one in made]
@@ -103,9 +119,14 @@ def shares(store_path: Path) -> pl.DataFrame:
         return Shares.check(store.sql("select * from ledger.shares order by share_id"))
 
 
-def _refuse(store_path: Path, vet: str | None, to: Path, all_vets: bool) -> None:
+def _refuse(store_path: Path, vet: str | None, to: Path, all_vets: bool, encrypt: bool) -> None:
     if bool(vet and vet.strip()) == all_vets:
         raise Problem("name one vet practice with --vet, or take --all-vets")
+    if all_vets and encrypt:
+        raise Problem(
+            "--all-vets with --encrypt would seal all summaries with one passphrase, so that each vet practice could "
+            "open another's: share with one at a time, --vet and a passphrase of its own each"
+        )
     if not store_path.exists():
         raise Problem(f"there is no store {store_path}: publish some records into it first")
     if to.exists() and (not to.is_dir() or any(to.iterdir())):
@@ -114,12 +135,16 @@ def _refuse(store_path: Path, vet: str | None, to: Path, all_vets: bool) -> None
 
 @dataclass(frozen=True)
 class _Making:
-    """Where and how the files of one call are written. words: the passphrase, if any; apart: one folder a vet."""
+    """Where and how the files of one call are written. words: the passphrase, if any; apart: one folder a vet.
+
+    earlier: what another store knows of summaries.
+    """
 
     how: How
     words: str | None
     work: Path
     apart: bool
+    earlier: Rows | None
 
     def make_all(
         self, store_path: Path, base: Wanted, asks: Path | None, hemisphere: str
@@ -127,12 +152,20 @@ class _Making:
         """Every summary asked for. The store is closed unchanged: what is recorded here is for the next one to see."""
         made, rows = [], []
         with open_store(store_path) as store:
-            wanted = replace(base, as_of=_ready(store, base, hemisphere))
-            vets = vets_with_consent(store) if self.apart else [base.vet]
+            if self.earlier:
+                carry_over(store, self.earlier)
+            known = consents(store)
+            wanted = replace(
+                base,
+                as_of=_ready(store, base, hemisphere),
+                vet=vet_as_written(store, base.vet),
+                horse=horse_called(known, base.horse) if base.horse else None,
+            )
+            vets = vets_with_consent(store) if self.apart else [wanted.vet]
             questions = _questions(store, asks)
             compared = compare(store, wanted)
             self.work.mkdir()
-            for vet, folder in (_folders(vets) if self.apart else {base.vet: "."}).items():
+            for vet, folder in (_folders(vets) if self.apart else {wanted.vet: "."}).items():
                 one, recorded = self._make(store, replace(wanted, vet=vet), questions, compared, folder)
                 made.append(one)
                 if recorded:
@@ -140,8 +173,9 @@ class _Making:
                     rows.append(recorded)
         if not rows:
             raise Problem(_nothing_at_all(made))
-        missed = _not_asked(questions, rows)
-        return [replace(one, not_asked=missed) for one in made], rows
+        missed = tuple(label(known, horse) for horse in _not_asked(questions, rows))
+        first = rows[0]["shares"]["share_id"][0] == 1
+        return [replace(one, not_asked=missed, first=first) for one in made], rows
 
     def _make(
         self, store: Store, wanted: Wanted, questions: pl.DataFrame, compared: Compared, folder: str
@@ -151,12 +185,22 @@ class _Making:
         except NothingToShare as nothing:
             if not self.apart:
                 raise
-            return Shared(wanted.vet, None, None, 0, None, nothing.withdrawn), None
+            return Shared(wanted.vet, None, None, 0, None, nothing.withdrawn, held=nothing.held), None
         place = self.work / folder
         place.mkdir(exist_ok=True)
         sha256 = self._write(gathered, place)
         horses = gathered.tables["horses"].height
-        one = Shared(wanted.vet, gathered.summary, Path(folder), horses, sha256, gathered.withdrawn, gathered.fallen)
+        one = Shared(
+            wanted.vet,
+            gathered.summary,
+            Path(folder),
+            horses,
+            sha256,
+            gathered.withdrawn,
+            gathered.fallen,
+            gathered.held,
+            gathered.returned,
+        )
         return one, _recorded(one, gathered, self.how)
 
     def _write(self, gathered: Gathered, place: Path) -> str:
@@ -231,6 +275,7 @@ def _folders(vets: list[str]) -> dict[str, str]:
     names: dict[str, str] = {}
     for vet in vets:
         plain = re.sub(r"[^A-Za-z0-9]+", "-", vet).strip("-").lower()[:60] or "vet"
+        plain = f"vet-{plain}" if re.fullmatch(NOT_ON_WINDOWS, plain) else plain
         taken = sum(name == plain or name.startswith(f"{plain}_") for name in names.values())
         names[vet] = f"{plain}_{taken + 1}" if taken else plain
     return names

@@ -50,17 +50,20 @@ def _is_summary(folder: Path) -> bool:
 def verify(folder: Path, *, store_path: Path | None = None, ask: Callable[[], str] | None = None) -> Verdict:
     """Check every file of a summary against its manifest, and with a store the manifest against the ledger.
 
-    folder: a summary, or the folder that holds an encrypted one, whose passphrase is asked for. A manifest alone can't
-    tell a summary that was altered together with it; the ledger can.
+    folder: a summary, an encrypted one, or the folder that holds that, whose passphrase is asked for. A manifest alone
+    can't tell a summary that was altered together with it; the ledger can.
     """
-    closed = sorted(folder.glob("*.zip")) if folder.is_dir() and not (folder / MANIFEST).exists() else []
+    closed = [folder] if folder.is_file() and folder.suffix.lower() == ".zip" else []
+    if folder.is_dir() and not (folder / MANIFEST).exists():
+        closed = sorted(folder.glob("*.zip"))
     if not closed:
         return _verdict(folder, store_path)
     if len(closed) > 1:
         raise Problem(f"{folder} holds {len(closed)} zips: put each in a folder of its own")
-    beside = [f"{path.name}{'/' * path.is_dir()} was added" for path in sorted(folder.iterdir()) if path != closed[0]]
+    others = [] if closed == [folder] else [path for path in sorted(folder.iterdir()) if path != closed[0]]
+    beside = [f"{path.name}{'/' * path.is_dir()} was added" for path in others]
     with tempfile.TemporaryDirectory() as private:
-        unseal(closed[0], Path(private), passphrase(ask))
+        unseal(closed[0], Path(private), passphrase(ask, new=False))
         return _verdict(Path(private), store_path, beside)
 
 

@@ -111,6 +111,27 @@ def note_overtaken(
     return _count(con, "from ledger.superseded") - before
 
 
+def note_told_again(con: duckdb.DuckDBPyConnection, horses: pl.DataFrame, load_id: int) -> None:
+    """Horses told again word for word count as told by this load, where a row about them was ever set aside.
+
+    What is said last holds, also of consent: whether a row was set aside before or after the one in force is told by
+    their loads. horses: the declared columns with source_file and source_row.
+    """
+    con.register("told", _arrow(horses.select("horse_id", "source_file", "source_row")))
+    con.execute(f"""
+        update accepted.horses h set load_id = {load_id}, source_file = t.source_file, source_row = t.source_row
+        from told t where t.horse_id = h.horse_id and h.load_id < {load_id} and exists (
+            select 1 from (
+                select row_json from ledger.set_aside where table_name = 'horses'
+                union all
+                select row_json from ledger.warnings where table_name = 'horses' and column_name = 'share_with_vet'
+            ) r where lower(trim(r.row_json ->> 'horse_id')) = lower(h.horse_id)
+                or lower(trim(r.row_json ->> 'horse_name')) = lower(h.horse_name)
+        )
+    """)
+    con.unregister("told")
+
+
 def _refuse_key_twice(con: duckdb.DuckDBPyConnection, name: str, key: list[str]) -> None:
     twice = _count(con, f"from accepted.{name}") - _count(
         con, f"from (select distinct {_key(key)} from accepted.{name})"

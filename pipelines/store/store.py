@@ -10,7 +10,7 @@ import polars as pl
 
 from pipelines.store import accounts, deriving
 from pipelines.store.layout import prepare
-from pipelines.store.loading import Taken, note_overtaken, refuse_orphans, take_in_table
+from pipelines.store.loading import Taken, note_overtaken, note_told_again, refuse_orphans, take_in_table
 from pipelines.store.opening import connect
 from schemas.base import Problem, Table, TableError
 from schemas.exports import EXPORT_TABLES, Losses
@@ -75,6 +75,8 @@ class Store:
         refuse_orphans(self._con)
         tables = accounts.account(records, taken, load_id)
         accounts.write_tables_and_findings(self._con, records, tables, load_id)
+        if (horses := records.tables.get("horses")) is not None:
+            note_told_again(self._con, horses, load_id)
         self._remember_losses(records)
         return tables
 

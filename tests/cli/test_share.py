@@ -1,8 +1,11 @@
 """Handing over to a vet practice, through the command line."""
 
+import shutil
+
 import pytest
 
 from pipelines.cli import sample_practice
+from pipelines.store import open_store
 
 
 @pytest.fixture(scope="module")
@@ -31,10 +34,14 @@ def test_a_summary_is_written_listed_and_verified(shoeing, store, tmp_path):
 def test_a_summary_sealed_with_a_passphrase_is_one_zip(shoeing, store, tmp_path, monkeypatch):
     monkeypatch.setenv("SHOEING_PASSPHRASE", "nails low and rising")
     options = ["--vet", "VP-02", "--to", tmp_path / "vet", "--no-pdf", "--encrypt"]
-    assert shoeing("share", "--store", store, *options).code == 0
+    said = shoeing("share", "--store", store, *options)
+    assert said.code == 0
+    assert "a program that opens AES-encrypted zip files" in said.out
+    assert "tell the vet that by telephone" in said.out
     (closed,) = (tmp_path / "vet").iterdir()
     assert closed.suffix == ".zip"
     assert shoeing("share", "--verify", tmp_path / "vet").code == 0
+    assert shoeing("share", "--verify", closed).code == 0
     monkeypatch.setenv("SHOEING_PASSPHRASE", "nails high and falling")
     said = shoeing("share", "--verify", tmp_path / "vet")
     assert (said.code, said.out) == (2, "")
@@ -70,6 +77,21 @@ def test_where_no_passphrase_can_be_asked_for_unseen_that_is_said_and_no_more(sh
     assert (said.code, said.out) == (2, "")
     assert said.err.count("\n") == 1
     assert "no passphrase: set SHOEING_PASSPHRASE" in said.err
+
+
+def test_the_first_summary_of_a_store_says_that_those_of_another_are_not_known(shoeing, store, tmp_path):
+    new = shutil.copy(store, tmp_path / "new.duckdb")
+    plain = ["share", "--store", new, "--vet", "VP-03", "--no-pdf", "--to"]
+    with open_store(new) as kept:
+        for name in ("shares", "share_horses", "share_units"):
+            kept._con.execute(f"delete from ledger.{name}")
+        kept.commit()
+    old = shutil.copy(new, tmp_path / "old.duckdb")
+    assert "name that store the next time with --earlier" in shoeing(*plain, tmp_path / "a").out
+    assert "--earlier" not in shoeing(*plain, tmp_path / "b").out
+    shoeing("share", "--store", old, "--vet", "VP-01", "--no-pdf", "--to", tmp_path / "c")
+    said = shoeing(*plain, tmp_path / "d", "--earlier", old)
+    assert (said.code, "VP-01" in shoeing("share", "--store", new, "--list").out) == (0, True)
 
 
 def test_who_is_to_be_asked_is_hinted_at_where_nobody_was_named(shoeing, store, tmp_path):
@@ -153,3 +175,4 @@ def test_questions_that_go_to_nobody_are_counted_and_named(shoeing, store, tmp_p
     said = shoeing("share", "--store", store, "--vet", "VP-01", "--to", tmp_path / "vet", "--no-pdf", "--asks", asks)
     assert said.code == 0
     assert "Not asked: " in said.out
+    assert "H00" not in said.out, "by name, not by code"

@@ -79,6 +79,16 @@ def test_owners_are_counted_and_not_horses_and_blanks_count_as_one(owner):
     assert (rows["polo"]["base"], rows["polo"]["events"]) == (None, None)
 
 
+@pytest.mark.parametrize("written", [("O1", "o1"), ("O 1", " O  1"), ("A. Rider", "A Rider"), ("Ｏ1", "O1")])
+def test_one_owner_written_in_two_ways_is_one(written):
+    """Five owners beside the reader's own, two of whom are one: a group that rests on four."""
+    tables = practice({"polo": 20}, owners=5)
+    names = dict(zip(("polo0", "polo1"), written, strict=True))
+    owner = pl.col("horse_name").replace_strict(names, default=pl.col("owner_ref"))
+    rows = compare(tables | {"horses": tables["horses"].with_columns(owner_ref=owner)})
+    assert (rows["polo"]["base"], rows["polo"]["events"]) == (None, None)
+
+
 def test_a_rate_is_hidden_with_its_count_and_the_note_says_why():
     row = compare(practice({"polo": 4}))["polo"]
     assert [row[column] for column in ("figure", "low", "high")] == [None, None, None]

@@ -136,6 +136,11 @@ def test_since_leaves_out_what_came_before(store, tmp_path, plainly):
     assert shoes.filter(pl.col("off_on") < day).is_empty()
 
 
+def test_one_horse_may_be_asked_for_by_its_name(store, tmp_path, plainly):
+    share(store, practice.VET, tmp_path / "to", plainly, horse="plain horse 2")
+    assert horses_in(tmp_path / "to") == ["Plain Horse 2"]
+
+
 def test_one_horse_alone_when_asked_for(store, tmp_path, plainly):
     share(store, practice.VET, tmp_path / "to", plainly, horse="MARKhorse_idH0002")
     assert horses_in(tmp_path / "to") == ["Plain Horse 2"]
@@ -175,6 +180,7 @@ def test_a_folder_that_is_not_empty_is_left_alone(store, tmp_path, plainly):
 def test_vet_practices_whose_names_read_alike_get_folders_of_their_own():
     from pipelines.sharing.share import _folders
 
+    assert _folders(["CON", "Com1", "Contact"]) == {"CON": "vet-con", "Com1": "vet-com1", "Contact": "contact"}
     assert _folders(["A/B", "a b", "../..", "Ü"]) == {"A/B": "a-b", "a b": "a-b_2", "../..": "vet", "Ü": "vet_2"}
 
 
@@ -298,6 +304,31 @@ def test_an_encrypted_summary_is_one_zip_opened_by_its_passphrase_alone(store, t
     assert verify(tmp_path / "to", ask=lambda: "four made up words").faults == ("more.txt was added",)
 
 
+def test_a_zip_is_verified_by_its_own_name_too_and_any_other_file_is_told_from_it(store, tmp_path, monkeypatch):
+    monkeypatch.delenv(VARIABLE, raising=False)
+    share(store, practice.VET, tmp_path / "to", How(NOW, pdf=False, encrypt=True, ask=lambda: "four made up words"))
+    (closed,) = (tmp_path / "to").iterdir()
+    (tmp_path / "to" / "more.txt").write_text("more")
+    assert verify(closed, store_path=store, ask=lambda: "four made up words").good
+    with pytest.raises(Problem, match="does not fit"):
+        verify(closed, ask=lambda: "short")
+    with pytest.raises(Problem, match="name the folder of a summary, or its zip"):
+        verify(tmp_path / "to" / "more.txt")
+
+
+def test_one_passphrase_never_seals_the_summaries_of_several_vet_practices(store, tmp_path):
+    before = store.read_bytes()
+    with pytest.raises(Problem, match="share with one at a time"):
+        share(store, None, tmp_path / "to", How(NOW, encrypt=True, ask=lambda: "four made up words"), all_vets=True)
+    assert (store.read_bytes(), (tmp_path / "to").exists()) == (before, False)
+
+
+def test_no_two_summaries_of_a_store_have_one_name(store, tmp_path, plainly):
+    made = share(store, None, tmp_path / "a", plainly, all_vets=True)
+    made += share(store, practice.VET, tmp_path / "b", plainly)
+    assert [one.summary.rpartition("-")[2] for one in made] == ["no1", "no2", "no3"]
+
+
 def test_what_can_be_read_of_a_zip_without_its_passphrase_tells_no_name_and_no_moment(store, made, tmp_path):
     import zipfile
 
@@ -369,11 +400,20 @@ def test_questions_reach_the_horse_they_are_about(store, tmp_path, plainly):
         "Horse,Date asked,Foot,Ask\nPlain Horse 2,2026-05-01,lf,Is this <corn> one to see?\nMARKhorse_idH0006,,,Mine?\n"
     )
     (one,) = share(store, practice.VET, tmp_path / "to", plainly, asks=asks, contact="The forge, 01 23")
-    assert one.not_asked == ("MARKhorse_idH0006",)
+    assert one.not_asked == ("MARKhorse5",), "by name, as a person knows it"
     page = (tmp_path / "to" / "horse-2.html").read_text(encoding="utf-8")
     assert "1 May 2026: Left fore. Is this &lt;corn&gt; one to see?" in page
     assert "The forge, 01 23" in (tmp_path / "to" / "index.html").read_text(encoding="utf-8")
     assert found(tmp_path / "to", {"Mine?"}) == set()
+
+
+@pytest.mark.parametrize("name", ["a question", "."])
+def test_questions_that_are_no_file_are_one_line_with_the_columns_wanted(store, tmp_path, plainly, name):
+    with pytest.raises(
+        Problem, match=r"there is no file .*: --asks names a CSV file of horse_id \(or Horse"
+    ) as problem:
+        share(store, practice.VET, tmp_path / "to", plainly, asks=tmp_path / name)
+    assert "\n" not in str(problem.value)
 
 
 @pytest.mark.parametrize(
@@ -414,4 +454,4 @@ def test_a_question_about_a_horse_shared_with_another_vet_of_the_call_is_not_amo
     asks = tmp_path / "asks.csv"
     asks.write_text("Horse,Ask\nPlain Horse 2,Sound?\nMARKhorse_idH0006,Mine?\nMARKhorse_idH0004,Not?\n")
     made = share(store, None, tmp_path / "to", plainly, asks=asks, all_vets=True)
-    assert {one.not_asked for one in made} == {("MARKhorse_idH0004",)}
+    assert {one.not_asked for one in made} == {("MARKhorse3",)}
