@@ -19,7 +19,8 @@ def horse_called(known: Consents, called: str) -> str:
         return found[0]["horse_id"]
     if found:
         raise Problem(f"{called} is the name of {len(found)} horses: write --horse {_either(found)}")
-    raise Problem(f"no horse is called {called}: on record are {_some(sorted(known.by_id))}")
+    names = sorted({one["horse_name"] for one in known.horses})
+    raise Problem(f"no horse is called {called}: on record are {_some(names)}")
 
 
 def label(known: Consents, horse_id: str) -> str:
