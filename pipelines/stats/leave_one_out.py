@@ -10,6 +10,8 @@ from pipelines.stats.piecewise_poisson import Design, Fit, Rows
 MOST_CLUSTERS = 1000
 """With more the sandwich is as wide, and nothing is gained for the time."""
 RCOND = 1e-10
+WILD = 10.0
+"""No estimate moves so far, on the log scale, but where the refit has nothing left to tell it by."""
 
 
 def leave_one_out_error(
@@ -58,6 +60,21 @@ def _moves(information: np.ndarray, scores: np.ndarray) -> np.ndarray:
     """The step of each refit; where a cluster alone bears on a level, the rest moves without it."""
     with suppress(np.linalg.LinAlgError):
         moves = np.linalg.solve(information, scores[:, :, None])[:, :, 0]
-        if np.isfinite(moves).all() and np.abs(moves).max() < 10:
-            return moves
-    return np.array([np.linalg.lstsq(a, b, rcond=RCOND)[0] for a, b in zip(information, scores, strict=True)])
+        wild = ~(np.abs(moves) < WILD).all(axis=1)
+        moves[wild] = _without(information[wild], scores[wild])
+        return moves
+    return np.array([_one_move(*one) for one in zip(information, scores, strict=True)])
+
+
+def _one_move(information: np.ndarray, score: np.ndarray) -> np.ndarray:
+    with suppress(np.linalg.LinAlgError):
+        move = np.linalg.solve(information, score)
+        if (np.abs(move) < WILD).all():
+            return move
+    return _without(information[None], score[None])[0]
+
+
+def _without(information: np.ndarray, scores: np.ndarray) -> np.ndarray:
+    """The steps along what can still be told, the least of those that fit: slow, and wanted by few clusters."""
+    steps = [np.linalg.lstsq(a, b, rcond=RCOND)[0] for a, b in zip(information, scores, strict=True)]
+    return np.array(steps).reshape(scores.shape)
