@@ -32,10 +32,19 @@ def _answer(looks: list[Row], found: list[Row]) -> str:
     text = f"A bruise was found at {whole(len(found))} of {many(seen, 'look')}.{blank}"
     again = [look for look in found if look["same_site_again"]]
     if again:
-        feet = dict.fromkeys(_place(look) for look in again)
-        return f"{text} The same site twice running, a reason to call the vet: {listed(list(feet))}."
+        return f"{text} {' '.join(_same_site(looks, again))}"
     twice = any(look["again"] for look in found)
     return f"{text} A foot was bruised twice running, not known to be at the same site." if twice else text
+
+
+def _same_site(looks: list[Row], again: list[Row]) -> list[str]:
+    """Sites bruised twice running: a call to the vet where the foot's latest look found it so, else when that was."""
+    latest = {look["foot"]: look["visit_date"] for look in looks if look["looked"]}
+    last = {_place(look): look for look in again}
+    now = [place for place, look in last.items() if look["visit_date"] == latest[look["foot"]]]
+    past = [f"{look['visit_date']:%B %Y} ({place})" for place, look in last.items() if place not in now]
+    told = [f"The same site twice running at the latest look, a reason to call the vet: {listed(now)}."] if now else []
+    return [*told, f"Twice running at one site in {listed(past)}."] if past else told
 
 
 def _place(look: Row) -> str:

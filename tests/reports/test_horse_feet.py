@@ -121,10 +121,11 @@ def test_each_foot_has_its_own_drift_with_limits_and_its_trend(tmp_path):
     assert "drawn toward those of its peers, shod with shod" in text(tree)
 
 
+TWICE = {"again": True, "same_site_again": True}
 SEEN = [
     look("H0000", "LF", DAYS[0], 1, "heel_medial"),
     look("H0000", "LF", DAYS[1], None),
-    look("H0000", "LF", DAYS[2], 3, "heel_medial", again=True, same_site_again=True),
+    look("H0000", "LF", DAYS[2], 3, "heel_medial", **TWICE),
     look("H0000", "LF", DAYS[3], 0),
     look("H0000", "RH", DAYS[0], 2),
 ]
@@ -152,11 +153,28 @@ def test_inner_sides_face_the_middle_of_the_picture(tmp_path):
     assert float(left.get("cx")) + float(right.get("cx")) == 360
 
 
-def test_the_same_site_twice_running_is_a_reason_to_call_the_vet_and_missed_looks_are_counted(tmp_path):
+def test_the_same_site_twice_running_is_a_reason_to_call_the_vet_while_no_later_look_says_otherwise(tmp_path):
+    now = [SEEN[0], SEEN[1], SEEN[2], SEEN[4], look("H0000", "LF", DAYS[3], None)]
+    assert answer(own(tmp_path, horse_bruises=now), BRUISES) == (
+        "A bruise was found at 3 of 3 looks. 2 times a foot was not looked at. The same site twice running at the "
+        "latest look, a reason to call the vet: inner heel of the left fore."
+    )
+
+
+def test_the_same_site_twice_running_in_the_past_is_dated_and_both_can_stand_side_by_side(tmp_path):
+    hind = [look("H0000", "RH", DAYS[1], 1, "toe"), look("H0000", "RH", DAYS[3], 1, "toe", **TWICE)]
+    told = answer(own(tmp_path, horse_bruises=[*SEEN[:4], *hind]), BRUISES)
+    assert told.endswith(
+        "The same site twice running at the latest look, a reason to call the vet: toe of the right hind. Twice "
+        "running at one site in July 2025 (inner heel of the left fore)."
+    )
+
+
+def test_the_same_site_twice_running_once_is_no_call_today_and_missed_looks_are_counted(tmp_path):
     tree = own(tmp_path, horse_bruises=SEEN)
     assert answer(tree, BRUISES) == (
-        "A bruise was found at 3 of 4 looks. 1 time a foot was not looked at. The same site twice running, a reason to "
-        "call the vet: inner heel of the left fore."
+        "A bruise was found at 3 of 4 looks. 1 time a foot was not looked at. Twice running at one site in July 2025 "
+        "(inner heel of the left fore)."
     )
     rows = table_rows(tree, "Bruises, the latest first")
     assert rows[1:] == [
