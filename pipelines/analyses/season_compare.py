@@ -2,10 +2,9 @@
 
 import polars as pl
 
-from pipelines.analyses.splits import EVERYTHING, in_order, split
-from pipelines.stats.poisson import exact_limits
+from pipelines.analyses.season_rates import FEW, rate_limits, ratio_limits, shod
+from pipelines.analyses.splits import EVERYTHING, FEWEST_HORSES, in_order, split
 from pipelines.stats.quantiles import quantile_of_counts
-from pipelines.stats.rate_ratio import exact_ratio_limits
 from schemas.results import BusiestWeeks, DayLoads, HorseTurnover, SeasonCompare, VisitMinutes
 
 BUSIEST = 5
@@ -75,7 +74,7 @@ from {_here(_WORKED)} group by all
 """,
     # A spell's days are those after nailing up to its end, so a day belongs to one season only.
     "spells": f"""
-select which, count(*) filter (end_reason = 'lost' and ended_on between start and stop) as losses,
+select which, horse_id, count(*) filter (end_reason = 'lost' and ended_on between start and stop) as losses,
        sum(case when days_on = 0 then 0.5::double
            else least(ended_on, stop) - greatest(fitted_on, start - 1) end)::double as shoe_days
 from {_SEASONS} s join derived.shoe_spells on fitted_on <= stop and ended_on >= start group by all
@@ -126,11 +125,13 @@ def season_compare(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     Of a season that still runs the days so far are counted, and as many first days of the one before; only for the
     horses it is whole, and none has gone while this one runs. A sum is blank where no visit has the figure and 0 where
     there is no such visit; timed, driven and charged count the visits it rests on.
-    ratio is this season's loss rate over the last's with exact limits, in the row of this season. Without a season
-    all are empty. Sources: `pipelines.stats.poisson`, `rate_ratio`, `quantiles` (type 7).
+    ratio is this season's loss rate over the last's, in the row of this season. Rates and ratio have limits with
+    horses as the units, blank below 5 horses. Without a season all are empty. Sources:
+    `pipelines.analyses.season_rates`, `pipelines.stats.quantiles` (type 7).
     """
     seasons = counts["seasons"].drop_nulls("start").sort(pl.col("which") == "before")
-    table = _with_ratio(_with_rate(_with_counts(seasons, counts)))
+    horses = {which: shod(counts["spells"].filter(which=which)) for which in ("this", "before")}
+    table = _with_ratio(_with_rate(_with_counts(seasons, counts), horses), horses)
     weeks = counts["weeks"].sort(-pl.col("visits"), "starts_on").head(BUSIEST)
     return {
         "season_compare": SeasonCompare.check(table.select(*SeasonCompare.columns())),
@@ -147,7 +148,12 @@ def _with_counts(seasons: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.D
         median_days=pl.struct("days", "intervals").map_elements(_median, return_dtype=pl.Float64),
         intervals=pl.col("intervals").list.sum().cast(pl.Int64),
     ).drop("days")
-    for part in (counts["visits"], counts["spells"], medians):
+    spells = (
+        counts["spells"]
+        .group_by("which")
+        .agg(pl.col("losses", "shoe_days").sum(), shod=(pl.col("shoe_days") > 0).sum())
+    )
+    for part in (counts["visits"], spells, medians):
         seasons = seasons.join(part, on="which", how="left", validate="1:1", maintain_order="left")
     seasons = seasons.with_columns(pl.col(*COUNTED, "shoe_days").fill_null(0), note=_note())
     none = pl.when(pl.col("lost_shoe_visits") == 0).then(0.0)
@@ -155,14 +161,15 @@ def _with_counts(seasons: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.D
 
 
 def _note() -> pl.Expr:
-    """What the record lacks of a season: its beginning, its end, or both."""
+    """What the record lacks of a season: its beginning, its end, horses enough for a range."""
     begins = pl.when(pl.col("record_start") > pl.col("start")).then(
         pl.format("the record begins on {}, within or after this season", _day("record_start"))
     )
     runs = pl.when((pl.col("which") == "this") & (pl.col("stop") < pl.col("season_stop"))).then(
         pl.format("it runs to {}, the record to {}", _day("season_stop"), _day("as_of"))
     )
-    note = pl.concat_str(begins, runs, separator="; ", ignore_nulls=True)
+    few = pl.when(pl.col("shod").is_between(1, FEWEST_HORSES - 1)).then(pl.lit(FEW))
+    note = pl.concat_str(begins, runs, few, separator="; ", ignore_nulls=True)
     return pl.when(note != "").then(note)
 
 
@@ -175,20 +182,19 @@ def _median(lengths: dict) -> float:
     return quantile_of_counts(days, intervals, 0.5)
 
 
-def _with_rate(seasons: pl.DataFrame) -> pl.DataFrame:
-    low, high = exact_limits(seasons["losses"].to_numpy())
+def _with_rate(seasons: pl.DataFrame, horses: dict[str, pl.DataFrame]) -> pl.DataFrame:
+    limits = [rate_limits(horses[which]) for which in seasons["which"]]
+    low, high = (pl.Series([both[place] for both in limits], dtype=pl.Float64) for place in (0, 1))
     thousands = pl.when(pl.col("shoe_days") > 0).then(pl.col("shoe_days") / 1000)
-    return seasons.with_columns(
-        per_1000_days=pl.col("losses") / thousands, low=pl.Series(low) / thousands, high=pl.Series(high) / thousands
-    )
+    return seasons.with_columns(per_1000_days=pl.col("losses") / thousands, low=1000 * low, high=1000 * high)
 
 
-def _with_ratio(seasons: pl.DataFrame) -> pl.DataFrame:
+def _with_ratio(seasons: pl.DataFrame, horses: dict[str, pl.DataFrame]) -> pl.DataFrame:
     """This season's rate over the last's; blank where either has no shoe-day or the last no loss."""
     figures = {"ratio": None, "ratio_low": None, "ratio_high": None}
     sides = seasons.select("losses", "shoe_days").rows()
     if len(sides) == 2 and sides[1][0] and sides[0][1] and sides[1][1]:
-        low, high = exact_ratio_limits(*sides[0], *sides[1])
+        low, high = ratio_limits(horses["this"], horses["before"])
         figures = {
             "ratio": sides[0][0] / sides[0][1] / (sides[1][0] / sides[1][1]),
             "ratio_low": low,

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipelines.stats.poisson import exact_limits
+from pipelines.analyses.season_rates import rate_limits
 from pipelines.stats.quantiles import quantile_of_counts
 from schemas.results import SeasonReview, VisitKinds
 
@@ -30,10 +30,10 @@ select count(*) as shoes_nailed from accepted.feet
 where work in ('fit_new', 'reset') and visit_id in (select visit_id from {_VISITS})
 """,
     "spells": f"""
-select count(*) filter (end_reason = 'lost' and ended_on between {_START} and {_STOP}) as losses,
-       coalesce(sum({_DAYS}), 0)::double as shoe_days
+select horse_id, count(*) filter (end_reason = 'lost' and ended_on between {_START} and {_STOP}) as losses,
+       sum({_DAYS})::double as shoe_days
 from derived.shoe_spells
-where fitted_on <= {_STOP} and ended_on >= {_START}
+where fitted_on <= {_STOP} and ended_on >= {_START} group by all
 """,
     "intervals": f"""
 select days, count(*) as intervals from derived.visit_intervals where to_date between {_START} and {_STOP} group by all
@@ -45,22 +45,28 @@ def season_review(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """The season in one row → `season_review`; its visits by kind → `visit_kinds`.
 
     Losses are those dated within the season, shoe-days those that fall in it, intervals those that end in it. The
-    rate has exact limits. Without a season both are empty.
+    rate has limits with horses as the units, blank below 5 horses. Without a season both are empty. Source:
+    `pipelines.analyses.season_rates`.
     """
     kinds = counts["kinds"].sort(-pl.col("visits"), "visit_kind")
     review = counts["season"].drop_nulls()
     if review.height:
-        review = review.hstack(counts["horses"]).hstack(counts["shoes"]).hstack(counts["spells"])
-        review = _with_intervals(_with_visits(_with_rate(review), kinds), counts["intervals"].sort("days"))
+        review = review.hstack(counts["horses"]).hstack(counts["shoes"])
+        review = _with_intervals(
+            _with_visits(_with_rate(review, counts["spells"]), kinds), counts["intervals"].sort("days")
+        )
     else:
         review = SeasonReview.empty()
     return {"season_review": SeasonReview.check(review), "visit_kinds": VisitKinds.check(kinds)}
 
 
-def _with_rate(review: pl.DataFrame) -> pl.DataFrame:
-    low, high = (float(limit) for limit in exact_limits(review["losses"][0]))
-    days = pl.when(pl.col("shoe_days") > 0).then(pl.col("shoe_days") / 1000)
-    return review.with_columns(per_1000_days=pl.col("losses") / days, low=low / days, high=high / days)
+def _with_rate(review: pl.DataFrame, horses: pl.DataFrame) -> pl.DataFrame:
+    losses, days = int(horses["losses"].sum()), float(horses["shoe_days"].sum())
+    low, high = rate_limits(horses)
+    figures = {"per_1000_days": losses / days if days else None, "low": low, "high": high}
+    return review.with_columns(losses=pl.lit(losses), shoe_days=pl.lit(days)).with_columns(
+        **{name: 1000 * pl.lit(figure, pl.Float64) for name, figure in figures.items()}
+    )
 
 
 def _with_visits(review: pl.DataFrame, kinds: pl.DataFrame) -> pl.DataFrame:

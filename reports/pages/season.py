@@ -78,11 +78,12 @@ def _runs(this: Row, about: About) -> str:
 
 
 def _ratio(this: Row) -> str:
+    times = f"For every day with a shoe on {figure(this['ratio'], 2)} times as many were lost as before"
+    if this["ratio_low"] is None:
+        return f"{times}; too few horses lost them to tell how sure that is."
     chance = this["ratio_low"] <= 1 <= this["ratio_high"]
-    return (
-        f"For every day with a shoe on {figure(this['ratio'], 2)} times as many were lost as before (likely "
-        f"{span(this['ratio_low'], this['ratio_high'], 2)}): "
-        + ("the range holds 1, so this may be chance." if chance else "the range leaves out 1.")
+    return f"{times} (likely {span(this['ratio_low'], this['ratio_high'], 2)}): " + (
+        "the range holds 1, so this may be chance." if chance else "the range leaves out 1."
     )
 
 

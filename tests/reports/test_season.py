@@ -120,6 +120,22 @@ def test_a_ratio_whose_range_leaves_out_1_is_not_called_chance(tmp_path):
     assert answer(page(tmp_path, "season", season_compare=found), BESIDE).endswith("the range leaves out 1.")
 
 
+def test_a_rate_or_ratio_of_too_few_horses_is_told_without_a_range_or_verdict(tmp_path):
+    blank = dict.fromkeys(("low", "high", "ratio_low", "ratio_high"))
+    reason = "shoes of fewer than 5 horses: no range is told"
+    compared = [season(**blank, note=reason), season("before")]
+    tables = {"season_compare": compared, "season_review": [{**_reviewed(), "per_1000_days": 33.3}]}
+    tree = page(tmp_path / "season", "season", **tables)
+    assert answer(tree, BESIDE).endswith(
+        "1.14 times as many were lost as before; too few horses lost them to tell how sure that is."
+    )
+    assert f"This season: {reason}." in text(section(tree, BESIDE))
+    assert {row[0]: row[1] for row in table_rows(tree, "The season beside the one before")}["Likely"] == "–"
+    assert "33.3 for every 1,000 days with a shoe on (of fewer than 5 horses: no range is told)." in said(
+        page(tmp_path / "glance", "index", **tables)
+    )
+
+
 def test_a_season_before_that_is_not_on_record_is_compared_with_nothing(tmp_path):
     nothing = season("before", visits=0, horses=0, losses=0, note="the record begins on 2025-04-02")
     blank = dict.fromkeys(("ratio", "ratio_low", "ratio_high"))
