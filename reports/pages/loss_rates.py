@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from reports.charts.dots import MOST_ROWS
 from reports.charts.loss_rates import loss_rates
 from reports.page import Numbers, Section, table
+from reports.pages.retention import chance_alone
 from reports.picking import (
     NOT_RECORDED,
     Results,
@@ -81,7 +82,7 @@ def _section(results: Results, comparison: Comparison, overall: float | None) ->
     notes = [*comparison.notes, *_left_out(len(known(found, "per_1000_days")) - len(drawn))]
     return Section(
         comparison.question,
-        _answer(dimension, found, overall, comparison.ranked),
+        _answer(comparison, found, overall, chance_alone(results, dimension)),
         (loss_rates(dimension, drawn, overall),) if drawn else (),
         (_numbers(dimension, comparison.head, found),),
         tuple(notes),
@@ -99,17 +100,20 @@ def _left_out(count: int) -> tuple[str, ...]:
     return (f"{many(count, 'more', 'more')} with fewer shoe-days are in the table only.",) if count else ()
 
 
-def _answer(dimension: str, found: list[Row], overall: float | None, ranked: bool) -> str:
+def _answer(comparison: Comparison, found: list[Row], overall: float | None, tested: str) -> str:
+    dimension = comparison.dimension
     told = _tellable(known(found, "per_1000_days"))
     if not told:
         return "Too little is on record to say." + "".join(
             {f" {sentence(row['note'])}" for row in found if row["note"]}
         )
-    if not ranked:
+    if not comparison.ranked:
         return _together(found)
     if len(told) == 1:
         return f"Lost for every 1,000 shoe-days {_said(dimension, told[0])}; there is nothing yet to compare it with."
-    return _highest_and_lowest(dimension, told, overall, _among(found, told))
+    text = _highest_and_lowest(dimension, told, _among(found, told))
+    every = "" if overall is None else f" All shoes: {figure(overall)}."
+    return text + _verdict(told, tested) + every
 
 
 def _together(found: list[Row]) -> str:
@@ -122,8 +126,9 @@ def _together(found: list[Row]) -> str:
 
 
 def _tellable(told: list[Row]) -> list[Row]:
-    """The levels a sentence may name: with enough shoes, where two have; else all but shoes of no known level."""
+    """The levels a sentence may name: with enough shoes and a range, where two have; else all of a known level."""
     named = [row for row in told if row["level"] != NOT_RECORDED]
+    named = [row for row in named if None not in rate_limits(row)] or named
     enough = [row for row in named if row["shoes"] >= ENOUGH_SHOES]
     return enough if len(enough) > 1 else named
 
@@ -135,16 +140,24 @@ def _among(found: list[Row], told: list[Row]) -> str:
     return f" (of those with {ENOUGH_SHOES} shoes or more)" if enough and passed_over else ""
 
 
-def _highest_and_lowest(dimension: str, told: list[Row], overall: float | None, among: str) -> str:
-    upper = max(told, key=lambda row: (row["per_1000_days"], row["level"]))
-    lower = min(told, key=lambda row: (row["per_1000_days"], row["level"]))
+def _ends(told: list[Row]) -> tuple[Row, Row]:
+    """The levels with the highest and the lowest rate."""
+    by_rate = [(row["per_1000_days"], row["level"]) for row in told]
+    return told[by_rate.index(max(by_rate))], told[by_rate.index(min(by_rate))]
+
+
+def _highest_and_lowest(dimension: str, told: list[Row], among: str) -> str:
+    upper, lower = _ends(told)
+    return f"Lost for every 1,000 shoe-days{among}: most {_said(dimension, upper)}, fewest {_said(dimension, lower)}."
+
+
+def _verdict(told: list[Row], tested: str) -> str:
+    """What the test of the whole lives of shoes found, which decides; without one, whether the two ranges overlap."""
+    if tested:
+        return f" By whole lives of shoes:{tested[:2].lower()}{tested[2:]}"
+    upper, lower = _ends(told)
     sure = apart(rate_limits(upper), rate_limits(lower))
-    verdict = "The two ranges do not overlap." if sure else "The two ranges overlap, so this may be chance."
-    every = "" if overall is None else f" All shoes: {figure(overall)}."
-    return (
-        f"Lost for every 1,000 shoe-days{among}: most {_said(dimension, upper)}, fewest {_said(dimension, lower)}. "
-        f"{verdict}{every}"
-    )
+    return " The two ranges do not overlap." if sure else " The two ranges overlap, so this may be chance."
 
 
 def _said(dimension: str, row: Row) -> str:

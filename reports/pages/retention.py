@@ -121,7 +121,7 @@ def ends(results: Results) -> Section | None:
         return None
     return Section(
         "Do front shoes stay on as long as hind shoes?",
-        f"{_by_six('Front', results, 'front')} {_by_six('Hind', results, 'hind')}{_chance(results, 'end')}",
+        f"{_by_six('Front', results, 'front')} {_by_six('Hind', results, 'hind')}{chance_alone(results, 'end')}",
         (retention_ends(front, hind, spread(results, "end")),),
         (_weeks_numbers(results, "end", ["front", "hind"]),),
     )
@@ -145,13 +145,20 @@ def _weeks_numbers(results: Results, dimension: str, levels: list[str]) -> Numbe
     return Numbers("Share lost by week", columns("Feet", "Weeks", "Lost", "Likely", "Shoes still followed"), lines)
 
 
-def _chance(results: Results, dimension: str) -> str:
+def chance_alone(results: Results, dimension: str) -> str:
+    """How often chance alone would set the curves of this split at least so far apart, after a space; else nothing."""
     test = one(results, "retention_tests", dimension=dimension)
     if test is None or test["p_clustered"] is None:
         return ""
     chance = test["p_clustered"]
-    often = "less than once in 1,000 times" if chance < 0.001 else f"{_in_a_hundred(chance)} times in 100"
-    return f" Were there no true difference, curves at least so far apart would come up {often}."
+    so = ", so this may be chance" if chance >= SELDOM else ""
+    return f" Were there no true difference, curves at least so far apart would come up {_often(chance)}{so}."
+
+
+def _often(chance: float) -> str:
+    if chance < CLEAR:
+        return f"less than once in {'1,000' if chance < 0.001 else '100'} times"
+    return f"{many(round(100 * chance), 'time')} in 100"
 
 
 def kinds(results: Results) -> Section | None:
@@ -169,7 +176,7 @@ def kinds(results: Results) -> Section | None:
     return Section(
         "How long do shoes stay on in each kind of work?",
         "One picture a kind of work, those with the most shoes first. Up: share of shoes lost; across: weeks since "
-        f"nailed on;{band} grey: all shoes." + _chance(results, "discipline"),
+        f"nailed on;{band} grey: all shoes." + chance_alone(results, "discipline"),
         retention_small(drawn, rows(results, "retention", "all"), points),
         notes=(_left_out(len(levels) - len(drawn)),) if len(levels) > len(drawn) else (),
     )

@@ -112,6 +112,29 @@ def test_ranges_that_overlap_may_be_chance_and_ranges_apart_are_not_called_so(tm
     )
 
 
+@pytest.mark.parametrize(
+    ("chance", "told"),
+    [
+        (0.0004, "less than once in 1,000 times."),
+        (0.008, "less than once in 100 times."),
+        (0.0104, "1 time in 100."),
+        (0.04, "4 times in 100."),
+        (0.31, "31 times in 100, so this may be chance."),
+    ],
+)
+def test_where_whole_lives_of_shoes_were_tested_that_decides_and_not_whether_ranges_overlap(tmp_path, chance, told):
+    near = [rate("pace", "fast", 2.0), rate("pace", "slow", 1.0)]
+    tested = [{"dimension": "pace", "df": 1, "p_clustered": chance}]
+    found = answer(
+        page(tmp_path, "lost-shoes", loss_rates=near, retention_tests=tested), "Does fast work cost more shoes?"
+    )
+    assert found.endswith(
+        "fewest on “slow work”, 1.0 (likely 0.5 to 2.0). By whole lives of shoes: were there no true difference, "
+        f"curves at least so far apart would come up {told}"
+    )
+    assert "overlap" not in found
+
+
 def test_of_two_ways_to_find_a_range_the_wider_is_shown(tmp_path):
     wider_by_counting = rate("foot", "LF", 2.0, low=0.1, high=9.9)
     tree = page(tmp_path, "lost-shoes", loss_rates=[wider_by_counting, rate("foot", "RF", 2.0)])
