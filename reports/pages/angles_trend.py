@@ -11,6 +11,7 @@ BY_HORSE = (
     "Ranges take horses as the units, since the feet of one horse are alike; of fewer than 5 horses none is told."
 )
 TREND = "Leaving is compared with leaving only, foot by foot: what changes here is how feet are left, or what they are."
+ENOUGH_FEET = 20  # a quarter of fewer, which chance alone would bring, is a handful of feet
 
 
 def trend(results: Results) -> Section:
@@ -117,6 +118,19 @@ def _numbers(head: str, found: list[Row]) -> Numbers:
     return table(f"Trend of the angle on leaving by {head.lower()}", heads, lines, faint)
 
 
+def _forward(every: Row) -> str:
+    """How many feet go lower and longer, beside how many would by chance; of few feet no share is made much of."""
+    feet, sure = every["feet"], every["lower_longer_sure"]
+    count = f"{whole(every['lower_longer'])} of {many(feet, 'foot', 'feet')}"
+    if feet < ENOUGH_FEET:
+        return f"Too few feet have been read often enough to say: {count} leave lower in angle and longer in toe."
+    return (
+        f"{count} leave lower in angle and longer in toe as time goes on ({percent(every['lower_longer_share'])}); by "
+        f"chance alone about one in four would. In {whole(sure) if sure else 'none'} of them both ranges leave out no "
+        "change."
+    )
+
+
 def lower_and_longer(results: Results) -> Section | None:
     """Feet whose angle goes down while their toe grows."""
     every = everything(results, "toe_directions")
@@ -135,15 +149,13 @@ def lower_and_longer(results: Results) -> Section | None:
         for row in found
     ]
     heads = columns("Feet", "Lower and longer", "Counted", "Sure", "Feet read")
-    sure = every["lower_longer_sure"]
     return Section(
         "Do toes run forward?",
-        f"{whole(every['lower_longer'])} of {many(every['feet'], 'foot', 'feet')} leave lower in angle and longer in "
-        f"toe as time goes on ({percent(every['lower_longer_share'])}); in {whole(sure) if sure else 'none'} of them "
-        "both ranges leave out no change.",
+        _forward(every),
         numbers=(Numbers("Feet that leave lower and longer, visit after visit", heads, lines),),
         notes=(
             "Both directions are of the same foot on leaving, each drawn toward that of its peers, shod or bare. Sure: "
-            "both lie beyond what chance may bring.",
+            "both lie beyond what chance may bring. A foot that does not change goes lower by chance one time in two, "
+            "and longer one time in two: both together one time in four.",
         ),
     )

@@ -57,11 +57,17 @@ def test_kinds_of_work_whose_range_leaves_out_no_change_are_counted(tmp_path):
 
 def test_feet_that_go_lower_and_longer_are_counted_and_how_many_for_sure(tmp_path):
     assert answer(page(tmp_path / "some", "angles", toe_directions=[toes("all", "all", 8, 40)]), FORWARD) == (
-        "8 of 40 feet leave lower in angle and longer in toe as time goes on (20%); in 2 of them both ranges leave out "
-        "no change."
+        "8 of 40 feet leave lower in angle and longer in toe as time goes on (20%); by chance alone about one in four "
+        "would. In 2 of them both ranges leave out no change."
     )
     few = answer(page(tmp_path / "few", "angles", toe_directions=[toes("all", "all", 3, 40)]), FORWARD)
-    assert "in none of them" in few
+    assert "In none of them" in few
+
+
+def test_of_few_feet_it_is_not_said_whether_toes_run_forward(tmp_path):
+    assert answer(page(tmp_path, "angles", toe_directions=[toes("all", "all", 5, 12)]), FORWARD) == (
+        "Too few feet have been read often enough to say: 5 of 12 feet leave lower in angle and longer in toe."
+    )
 
 
 def test_uneven_pairs_are_counted_by_the_printed_cut_off(tmp_path):
