@@ -11,6 +11,10 @@ from reports.wording import BLANK, FOR_OWN_EYES, day, figure, many, resting, so_
 from schemas.records import About
 
 BEFORE = "The season before is the stretch of the same length that ends the day before."
+OTHER_PART = (
+    "The season before is the time just before, so another part of the year: weather and ground differ with it."
+)
+SHORT_DAYS = 300  # a season under 10 months does not go round the year
 RUNS = "While this one runs, only as many days of the season before are counted, from its first day on."
 UNPAID = (
     "Minutes are those at the horse. What else that time would have earned is not guessed. Fees are in the practice’s "
@@ -39,6 +43,7 @@ def _both(results: Results) -> tuple[Row | None, Row | None]:
 def _compared(results: Results, about: About) -> Section:
     this, before = _both(results)
     runs = about.season_start <= about.as_of < about.season_stop
+    short = (about.season_stop - about.season_start).days + 1 < SHORT_DAYS
     told = [("This season", this), ("The season before", before)] if this and before and this["visits"] else []
     notes = [f"{name}: {row['note']}." for name, row in told if row["note"]]
     partial = any(row[known] < row["visits"] for _, row in told for known in ("timed", "driven", "charged"))
@@ -46,7 +51,13 @@ def _compared(results: Results, about: About) -> Section:
         "How was it beside the season before?",
         _compared_answer(this, before, about if runs else None),
         numbers=(_compared_numbers(this, before, on_record(results)),) if told else (),
-        notes=(BEFORE, *((RUNS,) if runs else ()), *notes, *((RESTS,) if partial else ())),
+        notes=(
+            BEFORE,
+            *((OTHER_PART,) if short else ()),
+            *((RUNS,) if runs else ()),
+            *notes,
+            *((RESTS,) if partial else ()),
+        ),
     )
 
 

@@ -57,6 +57,15 @@ def test_of_a_season_that_still_runs_it_is_said_first_how_much_is_on_record(tmp_
         assert "of which 31 of 184 days are on record" in said(parsed(called(written, name))), name
 
 
+@pytest.mark.parametrize(("stop", "short"), [(date(2025, 12, 31), True), (date(2026, 3, 31), False)])
+def test_a_season_that_does_not_go_round_the_year_is_said_to_stand_beside_another_part_of_it(tmp_path, stop, short):
+    about = replace(ABOUT, season_start=date(2025, 4, 1), season_stop=stop)
+    told = results(season_compare=[season(stop=stop), season("before")])
+    tree = parsed(called(write_site(told, about, tmp_path), "season"))
+    note = "The season before is the time just before, so another part of the year"
+    assert (note in text(section(tree, BESIDE))) == short
+
+
 def _reviewed():
     row = {"start": date(2026, 3, 1), "stop": date(2026, 8, 31), "visits": 7, "horses": 3, "shoes_nailed": 9}
     row |= dict.fromkeys(("losses", "lost_shoe_visits", "lost_shoe_timed", "lost_shoe_driven", "intervals"), 0)
