@@ -11,7 +11,6 @@ from pipelines.intake.spellings.days import Evidence, evidence
 from schemas.problem import Problem
 
 DAY_COLUMNS = ("visit_date", "found_off", "last_seen_on", "changed_on", DAY)
-NO_DAYS = Evidence(0, 0, 0)
 ORDERS = {"day-first": True, "month-first": False}
 MANY_EITHER = 4
 """So many days that can be read both ways round for each that cannot are more than any calendar brings about."""
@@ -95,16 +94,23 @@ def _order(export: int, file: str, seen: dict[tuple[int, str], Evidence]) -> boo
 
 
 def _evidence(tables: dict[str, pl.DataFrame], latest_year: int) -> dict[tuple[int, str], Evidence]:
-    totals: dict[tuple[int, str], Evidence] = {}
-    for part in tables.values():
-        for column in (name for name in DAY_COLUMNS if name in part.columns):
-            written = part.select(EXPORT, FILE, pl.col(column)).drop_nulls(column)
-            odd = written.filter(pl.col(column).str.contains(r"^\d{4}-\d{2}-\d{2}$").not_()).unique()
-            for (export, file), group in odd.group_by(EXPORT, FILE):
-                found = evidence(group[column], latest_year)
-                before = totals.get((export, file), NO_DAYS)
-                totals[export, file] = Evidence(*(a + b for a, b in zip(before, found, strict=True)))
-    return totals
+    """What each file's days say, each spelling once: a flat sheet has one day as that of the visit and of its feet."""
+    return {place: evidence(days, latest_year) for place, days in _spellings(tables).items()}
+
+
+def _spellings(tables: dict[str, pl.DataFrame]) -> dict[tuple[int, str], list[str]]:
+    """The different days of each file that are not written like 2026-03-05."""
+    columns = [
+        part.select(EXPORT, FILE, pl.col(name).str.strip_chars().alias("day")).drop_nulls("day").unique()
+        for part in tables.values()
+        for name in DAY_COLUMNS
+        if name in part.columns
+    ]
+    if not columns:
+        return {}
+    written = pl.concat(columns).filter(pl.col("day").str.contains(r"^\d{4}-\d{2}-\d{2}$").not_()).unique().sort("day")
+    by_file = written.group_by(EXPORT, FILE).agg("day").sort(EXPORT, FILE)
+    return {(export, file): days for export, file, days in by_file.rows()}
 
 
 def _with(habits: Habits, day_first: bool | None) -> Habits:

@@ -70,3 +70,16 @@ def test_only_a_day_without_its_year_is_asked_for_its_year(visits, tmp_path, cel
     (tmp_path / "a.csv").write_text(as_csv(f"{HEAD}\nAsh | polo | {cell} | routine | LF | bare | trim"))
     why = read_export([tmp_path], Known(), None, TODAY).set_aside.filter(column_name="visit_date")["reason"][0]
     assert ("write the year too" in why) == asks
+
+
+FLAT = "Horse | Yard | Use | Date | Type | Leg | On arrival | Work done"
+
+
+@pytest.mark.parametrize("many", [1, 2, 3, 6])
+def test_a_day_of_a_flat_sheet_counts_once_though_its_feet_carry_it_too(tmp_path, many):
+    typed = [f"{at + 1:02}/{at + 2:02}/2025" for at in range(many)]
+    for name, days in (("a", [f"{day}/01/2025" for day in range(13, 20)]), ("b", [*typed, "04/13/2025"])):
+        rows = [f"{name} | Low | polo | {day} | routine | {leg} | bare | trim" for day in days for leg in ("LF", "RF")]
+        (tmp_path / f"{name}.csv").write_text(as_csv("\n".join([FLAT, *rows])), encoding="utf-8")
+    with pytest.raises(Problem, match=r"b\.csv: 04/13/2025 can only be written month first"):
+        read_export([tmp_path], Known(), None, TODAY)
