@@ -17,8 +17,9 @@ def numbers_html(numbers: Numbers) -> Markup:
     heads = "".join(
         [f'<th scope="col" class="{_escaped(column.holds)}">{_escaped(column.head)}</th>' for column in numbers.columns]
     )
+    close = ' class="close"' if numbers.crowded else ""
     return Markup(
-        f'{above}<div class="scroll" role="region" tabindex="0" aria-label="{caption}">\n<table>\n'
+        f'{above}<div class="scroll" role="region" tabindex="0" aria-label="{caption}">\n<table{close}>\n'
         f"<caption>{caption}</caption>\n<thead>\n<tr>{heads}</tr>\n</thead>\n<tbody>\n{_rows(numbers)}</tbody>\n"
         "</table>\n</div>"
     )

@@ -18,6 +18,7 @@ from schemas.records import About
 TEMPLATES = Path(__file__).parent / "templates"
 OPEN_ROWS = 8  # longer tables stay folded until asked for
 NARROW = 5  # columns that fit beside a picture
+CROWDED = 10  # columns from which a table is set closer, so that its last one is not cut off
 FOOT_FILES = 6  # files named in the foot of a page; the Data page has them all
 
 
@@ -53,6 +54,11 @@ class Numbers:
     def narrow(self) -> bool:
         """Whether the table is small enough to stand beside a picture."""
         return not self.folded and len(self.columns) <= NARROW
+
+    @property
+    def crowded(self) -> bool:
+        """Whether the table has so many columns that they must stand closer."""
+        return len(self.columns) >= CROWDED
 
 
 @dataclass(frozen=True)

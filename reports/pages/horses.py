@@ -14,6 +14,9 @@ from schemas.records import About
 MOST_NAMED = 5
 FIRST_ROWS = 25  # rows of the table that stand open
 PLACES = {"above_998": "far above", "above_95": "above", "inside": "", "below_95": "below", "below_998": "far below"}
+SLANTED = (
+    "Horses in slanted type have under one expected loss, or too few others in the same work: their ratio means little."
+)
 ABOVE = ("above_95", "above_998")
 
 
@@ -150,7 +153,7 @@ def _all(found: list[Row], pages: dict[str, str], unshod: tuple[Numbers, ...]) -
         "What is on record for each horse?",
         _all_answer(found, shrunk),
         numbers=(*(tables if found else ()), *unshod),
-        notes=("Horses in slanted type have under one expected loss, or a note: their ratio means little.",),
+        notes=(SLANTED,),
     )
 
 
@@ -164,7 +167,7 @@ def _all_answer(found: list[Row], shrunk: bool) -> str:
 def _table(caption: str, found: list[Row], shrunk: bool, pages: dict[str, str]) -> Numbers:
     heads = ("Horse", *(("Drawn toward 1", "Likely") if shrunk else ()), "Ratio", "Likely", "Lost", "Expected")
     heads += ("Shoes", "Work *", *(("Chance that it is over 2",) if shrunk else ()), "Funnel *", "Note *")
-    faint = (place for place, row in enumerate(found) if (row["expected"] or 0) < 1 or _note(row))
+    faint = (place for place, row in enumerate(found) if (row["expected"] or 0) < 1 or row["few_peers"])
     links = tuple(pages.get(row["horse_id"], "") for row in found)
     return replace(table(caption, heads, [_line(row, shrunk) for row in found], faint), links=links)
 
