@@ -129,14 +129,27 @@ def _yards(results: Results) -> Section | None:
     drawn = _drawable(found)
     if not drawn:
         return None
-    first, last = drawn[0], drawn[-1]
     return Section(
         "Which yards go longest?",
-        f"The middle interval runs from {figure(last['median_days'], 0)} days at {last['level']} to "
-        f"{figure(first['median_days'], 0)} days at {first['level']}.",
+        _yards_answer([row for row in drawn if row["level"] != NOT_RECORDED]),
         (interval_lengths("yard", drawn),),
         (_numbers("yard", found),),
         _left_out(known(found, "median_days"), drawn),
+    )
+
+
+def _yards_answer(named: list[Row]) -> str:
+    """named: yards by name, the longest interval first."""
+    if not named:
+        return "No yard with an interval is on record by name."
+    longest, shortest = (figure(row["median_days"], 0) for row in (named[0], named[-1]))
+    if len(named) == 1:
+        return f"The middle interval is {longest} days at {named[0]['level']}, with no other yard to set it beside."
+    if longest == shortest:
+        return f"The middle interval is {longest} days at every yard."
+    return (
+        f"The middle interval runs from {shortest} days at {named[-1]['level']} to {longest} days at "
+        f"{named[0]['level']}."
     )
 
 

@@ -66,7 +66,7 @@ def together(results: Results) -> Section:
         _answer(told),
         (loss_factors(_ratios(drawn)),) if drawn else (),
         (_numbers(found),) if found else (),
-        (TOGETHER, *_without([*found, *farriers]), *_farriers(farriers)) if found else (),
+        (*_held_equal(found), *_without([*found, *farriers]), *_farriers(farriers)) if found else (),
     )
 
 
@@ -76,6 +76,11 @@ def _pool_named(row: Row, pooled: set[str]) -> Row:
         return row | {"level": TAKEN_TOGETHER}
     note = row["note"] or ""
     return row | {"note": note.replace(COUNTED_WITH_OTHER, "counted with the others together") or None}
+
+
+def _held_equal(found: list[Row]) -> tuple[str, ...]:
+    """How to read a ratio, where there is one."""
+    return (TOGETHER,) if known(found, "rate_ratio") else ()
 
 
 def _farriers(found: list[Row]) -> tuple[str, ...]:

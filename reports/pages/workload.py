@@ -81,7 +81,7 @@ def _weeks_answer(results: Results, found: list[Row], period: str) -> str:
     season = one(results, "season_review")
     if season is None or not season["visits"] or not found:
         return "No visit is on record in this season."
-    busiest = max(found, key=lambda row: (row["visits"], row["starts_on"]))
+    busiest = max(found, key=lambda row: row["visits"])  # of equal ones the first, as on Season
     return (
         f"{many(season['visits'], 'visit')} to {many(season['horses'], 'horse')}, "
         f"{many(season['shoes_nailed'], 'shoe')} nailed on. The busiest {period} began on "

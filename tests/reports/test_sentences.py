@@ -9,7 +9,7 @@ from reports.pages.workload import periods
 from reports.site import write_site
 from reports.wording import days_and_weeks, figure, hours, level_name, listed, many, percent, percent_span, span
 from tests.reports.parsing import called, every, parsed, said, table_rows, text
-from tests.reports.practice import ABOUT, bruise, rate, results, work
+from tests.reports.practice import ABOUT, bruise, practice, rate, results, work
 
 
 def page(folder, name: str, **tables):
@@ -194,6 +194,52 @@ def test_horses_stand_by_the_drawn_ratio_once_it_is_known_and_by_the_plain_one_b
         ["Bay", "2.5", "1.5 to 3.5"],
         ["Ash", "1.2", "–"],
     ]
+
+
+@pytest.mark.parametrize(
+    ("yards", "told"),
+    [
+        ([("Mill", 39.0)], "The middle interval is 39 days at Mill, with no other yard to set it beside."),
+        ([("Mill", 39.0), ("not recorded", 50.0)], "The middle interval is 39 days at Mill, with no other yard"),
+        ([("Mill", 39.0), ("Oak", 39.0)], "The middle interval is 39 days at every yard."),
+        ([("Mill", 39.0), ("Oak", 45.0)], "The middle interval runs from 39 days at Mill to 45 days at Oak."),
+        ([("not recorded", 45.0)], "No yard with an interval is on record by name."),
+    ],
+)
+def test_yards_are_compared_only_where_there_are_two_that_differ(tmp_path, yards, told):
+    shares = {"share_over_56": 0.1, "late_share": 0.1, "intervals_planned": 0}
+    lengths = ("p10_days", "p25_days", "median_days", "p75_days", "p90_days")
+    found = [
+        {"dimension": "yard", "level": level, "intervals": 80, "horses": 11, **dict.fromkeys(lengths, days), **shares}
+        for level, days in yards
+    ]
+    tree = page(tmp_path, "intervals", interval_lengths=found)
+    assert answer(tree, "Which yards go longest?").startswith(told)
+
+
+def test_of_equally_busy_weeks_workload_and_season_name_the_same(tmp_path):
+    weeks = [date(2025, 6, day) for day in (2, 9, 16)]
+    tables = {
+        "workload": [work("week", week, "Mo", visits, 0) for week, visits in zip(weeks, (4, 7, 7), strict=True)],
+        "busiest_weeks": [
+            {"starts_on": week, "visits": 7, "horses": 7, "days_worked": 3, "timed": 7, "minutes": 420.0}
+            for week in weeks[1:]
+        ],
+        "season_review": practice()["season_review"].to_dicts(),
+    }
+    assert "The busiest week began on 9 June 2025" in answer(
+        page(tmp_path / "work", "workload", **tables), "How busy was the season?"
+    )
+    assert answer(page(tmp_path / "season", "season", **tables), "Which weeks were the busiest?").startswith(
+        "The week of 9 June 2025"
+    )
+
+
+def test_without_a_model_no_ratio_is_said_to_hold_others_equal(tmp_path):
+    why = {"factor": "pad", "level": "all", "shoes": 0, "losses": 0, "note": "left out: too few losses"}
+    told = said(page(tmp_path, "lost-shoes", loss_factors=[why]))
+    assert "held equal" not in told
+    assert "Left out: pad (too few losses)." in told
 
 
 def test_bruises_of_one_horse_only_are_not_named_in_a_comparison(tmp_path):
