@@ -47,8 +47,13 @@ def write_report(
     kind = report.suffix.lower()
     if kind not in (".csv", ".xlsx"):
         raise Problem(f"--report writes a .csv or .xlsx file, not {report.name}")
-    if any(report.resolve() in (path.resolve(), *path.resolve().glob("*")) for path in exports):
+    if report.resolve() in [path.resolve() for path in exports]:
         raise Problem(f"{report} is a file of the export itself: name another, so that no record is lost")
+    if report.resolve().parent in [path.resolve() for path in exports]:
+        raise Problem(
+            f"{report} stands in the folder of the export itself, where it would be read as records the next time: "
+            f"name a file outside it, like {free_name(report, exports)}"
+        )
     tables = {
         name: rows
         for name, table in EXPORT_TABLES.items()

@@ -60,7 +60,13 @@ def next_steps(asked: Checked, aside: int, doubts: int) -> Iterator[str]:
 
 
 def free_name(path: Path, exports: Sequence[Path] = ()) -> Path:
-    """This path, or the first of path-2, path-3 … that is no file yet, nor one of the exports."""
+    """This path, or the first of path-2, path-3 … that is no file yet, nor one of the exports, nor inside one."""
+    inside = [export.resolve() for export in exports]
+    while path.resolve().parent in inside:
+        if path.resolve().parent == Path(path.resolve().anchor):  # a whole disk: no folder stands around it
+            path = Path.home() / path.name
+            break
+        path = path.parent.parent / path.name if path.parent.name not in ("", "..") else Path("..") / path
     others = (path.with_stem(f"{path.stem}-{number}") for number in count(2))
     return next(name for name in chain([path], others) if not name.exists() and name not in exports)
 

@@ -1,5 +1,6 @@
 import csv
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -97,6 +98,16 @@ def test_a_report_never_takes_the_place_of_a_file_of_the_export(shoeing, export)
     said = shoeing("check", export, "--report", export / "feet.csv")
     assert (said.code, said.err.count("\n")) == (2, 1)
     assert "visit_id" in (export / "feet.csv").read_text(encoding="utf-8")
+
+
+def test_nor_is_it_written_into_the_folder_that_is_read(shoeing, export, monkeypatch):
+    said = shoeing("check", export, "--report", export / "mend.csv")
+    assert (said.code, said.err.count("\n")) == (2, 1)
+    assert f"name a file outside it, like {export.parent / 'mend.csv'}" in said.err
+    assert not (export / "mend.csv").exists()
+    monkeypatch.chdir(export)
+    (export / "losses.csv").write_text("loss_id,horse_id,foot,found_off\nL1,H99,LF,2020-01-01\n", encoding="utf-8")
+    assert f"--report ..{os.sep}mend.xlsx" in shoeing("check", ".").out, "the next step is one that can be done"
 
 
 def test_a_workbook_of_rows_set_aside_has_a_sheet_a_table(shoeing, tmp_path):
