@@ -60,10 +60,13 @@ def by_name(found: Iterable[Row]) -> list[Row]:
 def rate_limits(row: Row) -> tuple[float | None, float | None]:
     """Of the two ways to find a rate's limits the wider one: counting losses, or counting horses as the units.
 
-    With horses as units, those from leaving each horse out where they are known: they hold with few horses too.
+    With horses as units, those from leaving each horse out where they are known: they hold with few horses too. Where
+    they were asked for and are not known, too few horses stand behind the rate for any range.
     """
     counted, clustered = (row["low"], row["high"]), (row["low_clustered"], row["high_clustered"])
     left_out = (row.get("low_left_out"), row.get("high_left_out"))
+    if "low_left_out" in row and None in left_out and (row.get("losses") or 0) > 1:
+        return None, None
     clustered = clustered if None in left_out else left_out
     if None in clustered:
         return counted

@@ -897,7 +897,7 @@ class LossHazard(Table):
     day_from: pl.Int64 = column("day_from")
     day_to: pl.Int64 = column("day_to")
     horses: pl.Int64 = column("horses", required=True)
-    losses: pl.Int64 = column("losses", required=True)
+    losses_spread: pl.Float64 = column("losses_spread", required=True)
     shoe_days: pl.Float64 = column("shoe_days", required=True)
     per_1000_days: pl.Float64 = column("per_1000_days")
     low: pl.Float64 = column("low")

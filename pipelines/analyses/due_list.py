@@ -6,7 +6,8 @@ import numpy as np
 import polars as pl
 
 from pipelines.analyses import horse_losses as horses
-from pipelines.analyses.shoe_risk import days_in_bands, hazard_by_age, horse_sums, peers_ratios, work_ratios
+from pipelines.analyses import shoe_risk
+from pipelines.analyses.shoe_risk import days_in_bands, hazard_by_age, horse_sums, peers_ratios
 from pipelines.stats.poisson_binomial import points, poisson_binomial
 from schemas.results import DueList, LoadToCome
 
@@ -35,6 +36,7 @@ _HEARD = "(ended_on = getvariable('as_of')::date or getvariable('as_of')::date -
 
 COUNTS = {
     **horses.COUNTS,
+    **shoe_risk.COUNTS,
     "as_of": "select getvariable('as_of')::date as as_of",
     "rounds": f"""
 with usual as (
@@ -114,6 +116,8 @@ def _only_what_is_known(table: pl.DataFrame) -> pl.DataFrame:
         .then(None)
         .when(pl.col("due_on").is_null())
         .then(pl.lit("no day it is due, so none to reckon to"))
+        .when(pl.col("chance_lost").is_null())
+        .then(pl.lit("no other horse does its work, so nothing to go by"))
         .when(pl.col("chance_lost") <= 0)
         .then(pl.lit("no shoe has been lost in its kind of work to go by"))
     )
@@ -145,7 +149,7 @@ def due_days(rounds: pl.DataFrame, as_of: object) -> pl.DataFrame:
 
 def _chances(table: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.DataFrame:
     """Chance of losing a shoe from now to the due day, or for 7 days where that is nearer or past."""
-    hazard = hazard_by_age(counts["cells"])
+    hazard = hazard_by_age(counts)
     own = _ratios(table, counts, hazard)
     ahead = table.select(
         "horse_id", ahead=pl.max_horizontal(-pl.col("days_overdue"), pl.lit(LEAST_DAYS)).fill_null(LEAST_DAYS)
@@ -168,18 +172,15 @@ def _chances(table: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.DataFra
 
 
 def _ratios(table: pl.DataFrame, counts: dict[str, pl.DataFrame], hazard: dict[str, np.ndarray]) -> pl.DataFrame:
-    """For each horse its peers' ratio times its own shrunk one; its kind of work's, or 1, where it has no peers."""
+    """For each horse its peers' ratio times its own shrunk one; null where it has no peers."""
     found = horses.horse_losses(counts)["horse_losses"].select("horse_id", "expected", "shrunk_ratio")
-    sums = horse_sums(counts["cells"], hazard)
-    of_work = work_ratios(sums).select("discipline", of_work="ratio")
+    peers = peers_ratios(horse_sums(counts["cells"], hazard), found)
     own = (
-        table.select("horse_id", "discipline")
+        table.select("horse_id")
         .join(found, on="horse_id", how="left", validate="1:1")
-        .join(peers_ratios(sums, found), on="horse_id", how="left", validate="1:1")
-        .join(of_work, on="discipline", how="left", validate="m:1")
+        .join(peers, on="horse_id", how="left", validate="1:1")
     )
-    peers = pl.coalesce("peers", "of_work", pl.lit(1.0))
-    return own.select("horse_id", own=peers * pl.col("shrunk_ratio").fill_null(1.0))
+    return own.select("horse_id", own=pl.col("peers") * pl.col("shrunk_ratio").fill_null(1.0))
 
 
 def _load(table: pl.DataFrame, late: pl.DataFrame, as_of: object) -> pl.DataFrame:

@@ -22,7 +22,7 @@ SHRUNK = ("shrunk_ratio", "shrunk_low", "shrunk_high", "chance_above_double")
 PEERS = (("discipline", "end", "band"), ("discipline", "end"), ("discipline",))
 
 
-def _band_sums() -> str:
+def band_sums() -> str:
     """Shoe-days and losses of each age band. A shoe of 0 days spends its half day in the first band."""
     sums = []
     for band, (start, stop) in enumerate(zip((0, *BAND_ENDS), (*BAND_ENDS, 1_000_000), strict=True)):
@@ -37,7 +37,7 @@ def _band_sums() -> str:
 COUNTS = {
     "cells": f"""
 select horse_id, discipline, "end", count(*) as shoes,
-       {_band_sums()}
+       {band_sums()}
 from derived.shoe_spells group by all
 """,
     "names": """

@@ -4,6 +4,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.analyses import horse_losses as horses
+from pipelines.analyses import shoe_risk
 from pipelines.analyses.shoe_risk import ENDS, days_in_bands, hazard_by_age, horse_sums, peers_ratios, work_ratios
 from pipelines.stats.gamma_poisson import gamma_poisson, shrunk
 from schemas.results import IntervalGuide
@@ -13,6 +14,8 @@ FEW_LOSSES = 5
 ENOUGH_FOLLOWED = 10
 DAYS_A_YEAR = 365.25
 FOUND = ("losses", "expected")
+FEW_PEERS = "few others do its work: a guess, so no range"
+ALIKE = "horses differ no more than chance would make them, so it has the ratio of all and no range of its own"
 
 _VISITS = """(
     select horse_id, discipline, fitted_visit_id, count(*) as nailed, count(*) filter ("end" = 'hind') as hinds
@@ -23,6 +26,7 @@ _FOLLOWED = ", ".join(f"count(*) filter (days_on >= {7 * weeks}) as followed_{we
 
 COUNTS = {
     **horses.COUNTS,
+    **shoe_risk.COUNTS,
     "usual": f"""
 select 'horse' as dimension, horse_id as level, discipline, {_USUAL} from {_VISITS} group by all
 union all
@@ -47,10 +51,11 @@ def interval_guide(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     usual = counts["usual"]
     if usual.is_empty():
         return {"interval_guide": IntervalGuide.empty()}
-    hazard = hazard_by_age(counts["cells"])
+    hazard = hazard_by_age(counts)
     sums = horse_sums(counts["cells"], hazard)
     found = horses.horse_losses(counts)["horse_losses"]
     own = _horse_ratios(found).join(peers_ratios(sums, found), on="horse_id", how="left", validate="1:1")
+    own = own.join(found.select("horse_id", "few_peers"), on="horse_id", how="left", validate="1:1")
     table = (
         usual.join(work_ratios(sums), on="discipline", how="left", validate="m:1")
         .join(own, left_on="level", right_on="horse_id", how="left")
@@ -100,12 +105,15 @@ def _row(line: dict, weeks: int, risk: np.ndarray) -> dict[str, object]:
     if line["dimension"] == "discipline":
         known = line["ratio_low"] is not None
         limits = tuple(line[name] / line["ratio"] for name in ("ratio_low", "ratio_high")) if known else None
-        notes += [] if known else ["no range: one horse has all the losses"]
+        notes += [] if known else ["no range: fewer than 5 horses, or one has most of the losses"]
         said = _chances(shoes, risk * line["ratio"], np.inf, 1.0, 1.0, limits)
     elif line["mean"] is None or not line["peers"]:
         return row | {"note": "no peers to compare this horse with"}
     else:
-        limits = (line["low"], line["high"])
+        alike = np.isinf(line["shape"])
+        limits = None if line["few_peers"] or alike else (line["low"], line["high"])
+        notes = [ALIKE] if alike else []
+        notes = [FEW_PEERS] if line["few_peers"] else notes
         said = _chances(shoes, risk * line["peers"], line["shape"], line["rate"], line["mean"], limits)
     said["losses_per_year"] = said["expected_losses"] * DAYS_A_YEAR / (7 * weeks)
     return row | said | {"note": "; ".join(notes) or None}

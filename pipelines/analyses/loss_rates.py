@@ -3,7 +3,7 @@
 import polars as pl
 
 from pipelines.analyses.splits import in_order, named, split
-from pipelines.stats.poisson import clustered_rate_limits, exact_limits, left_out_rate_limits
+from pipelines.stats.poisson import by_cluster_limits, clustered_rate_limits, exact_limits
 from schemas.results import LossRates
 
 DIMENSIONS = named("discipline", "pace", "foot", "end", "farrier", "yard", "season", "shoe_style")
@@ -25,7 +25,8 @@ def loss_rates(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
     Days with a shoe on are the exposure, so a shoe still on adds days and no loss; a shoe of 0 days adds half a day.
     The clustered limits are blank below 2 losses or 2 horses. low_left_out and high_left_out come from leaving each
-    horse out in turn, and hold the truth more often where horses are few. Sources: `pipelines.stats.poisson`.
+    horse out in turn, and hold the truth more often where horses are few; blank with fewer than 5, or where one has
+    most of the losses. Sources: `pipelines.stats.poisson`.
     """
     horses = counts["horses"].sort(*KEY, "horse_id")
     rates = in_order(_summed(horses), DIMENSIONS)
@@ -36,18 +37,18 @@ def loss_rates(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     limits = {
         "": [part / days for part in exact_limits(losses)],
         "_clustered": clustered_rate_limits(rates["horses"].to_numpy(), losses, days, *sums),
-        "_left_out": left_out_rate_limits(*each, group, rates.height),
+        "_left_out": by_cluster_limits(*each, group, rates.height),
     }
     rates = rates.with_columns(
         per_1000_days=1000 * pl.col("losses") / pl.col("shoe_days"),
         per_100_shoes=100 * pl.col("losses") / pl.col("shoes"),
-        note=_note(),
         **{
             f"{name}{kind}": pl.Series(1000 * part).fill_nan(None)
             for kind, both in limits.items()
             for name, part in zip(("low", "high"), both, strict=True)
         },
     )
+    rates = rates.with_columns(note=_note())
     return {"loss_rates": LossRates.check(rates.select(*LossRates.columns()))}
 
 
@@ -71,4 +72,6 @@ def _note() -> pl.Expr:
         .then(pl.lit("fewer than 2 losses: the range leaves out that a horse that lost one shoe loses more"))
         .when(pl.col("horses") < 2)
         .then(pl.lit("one horse only: the range says nothing about other horses"))
+        .when(pl.col("low_left_out").is_null())
+        .then(pl.lit("fewer than 5 horses, or one has most of the losses: no range"))
     )

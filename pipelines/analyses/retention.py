@@ -4,7 +4,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.analyses.splits import in_order, named, split
-from pipelines.stats.product_limit import left_out_limits, product_limit
+from pipelines.stats.product_limit import left_out_limits, never_narrower, product_limit
 from schemas.results import Retention, ShareLostByWeeks
 
 DIMENSIONS = named("discipline", "end")
@@ -26,7 +26,8 @@ def retention(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
 
     A renewed, taken-off or running shoe leaves after the losses of its day. Every day from 0 to the last on which a
     shoe of that level ended has a row. low and high take shoes as independent; low_left_out and high_left_out come
-    from leaving each horse out in turn, and are what the pages show. Source: `pipelines.stats.product_limit`.
+    from leaving each horse out in turn where that makes them wider, and are what the pages show.
+    Source: `pipelines.stats.product_limit`.
     """
     ends = in_order(counts["ends"], DIMENSIONS, "day", "horse_id")
     curves = [_curve(level) for level in ends.partition_by("dimension", "level", maintain_order=True)]
@@ -43,7 +44,7 @@ def _curve(ends: pl.DataFrame) -> pl.DataFrame:
     rows = tuple(ends[name].to_numpy() for name in ("day", "lost", "renewed"))
     lost, renewed = (np.bincount(rows[0], part).astype(np.int64) for part in rows[1:])
     curve = product_limit(lost, renewed)
-    by_horse = left_out_limits(*rows, horse)
+    by_horse = never_narrower(left_out_limits(*rows, horse), (curve.low, curve.high))
     columns = {"day": days, "at_risk": curve.at_risk, "lost": lost, "renewed": renewed, "kept": curve.kept}
     limits = {"kept_low": curve.low, "kept_high": curve.high}
     limits |= dict(zip(("kept_low_left_out", "kept_high_left_out"), by_horse, strict=True))
@@ -76,5 +77,5 @@ def _share_lost(curve: pl.DataFrame) -> pl.DataFrame:
         .when(pl.col("kept") == 1)
         .then(pl.lit("no shoe was lost by then, so no limits can be drawn"))
         .when(pl.col("kept_low_left_out").is_null())
-        .then(pl.lit("all losses by then are of one horse: the range says nothing about other horses")),
+        .then(pl.lit("fewer than 5 horses, or one has most of the losses by then: no range")),
     )

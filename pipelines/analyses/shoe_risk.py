@@ -3,33 +3,54 @@
 import numpy as np
 import polars as pl
 
-from pipelines.analyses.horse_losses import BAND_ENDS, LARGE_SHARE
-from pipelines.stats.poisson import left_out_rate_limits
+from pipelines.analyses.horse_losses import BAND_ENDS, LARGE_SHARE, band_sums
+from pipelines.stats.poisson import by_cluster_limits
+from pipelines.stats.spread_losses import Bands, hazard_of_spread
 
 ENDS = ("front", "hind")
 BANDS = len(BAND_ENDS) + 1
 BAND_STARTS = np.array((0, *BAND_ENDS), dtype=float)
 BAND_STOPS = np.array((*BAND_ENDS, np.inf))
+# A loss nobody reported lies between two days; the middle one would pile losses up where half an interval is.
+SPREAD = "coalesce(end_reason = 'lost' and ended_on <> lost_by and lost_by - lost_after > 1, false)"
+COUNTS = {
+    "ages": f"""
+select "end", {band_sums()}
+from derived.shoe_spells where not {SPREAD} group by all
+""",
+    "spread": f"""
+select spells.horse_id, discipline, "end", round(7 * planned_weeks)::bigint as planned,
+       (lost_after - fitted_on)::bigint as after, (lost_by - fitted_on)::bigint as by, count(*) as shoes
+from derived.shoe_spells spells left join accepted.visits on visit_id = fitted_visit_id
+where {SPREAD} group by all
+""",
+}
 ENOUGH_LOSSES = 5
 """Bands of age that would hold fewer at the rate of all ages are taken together: one loss must make no step."""
+WIDTH = ("after", "by", "shoes")
 OWN_DAYS = 365.0
 """With fewer shoe-days of its own a horse goes by its kind of work: ages it has hardly reached say nothing of it."""
 
 
-def hazard_by_age(cells: pl.DataFrame) -> dict[str, np.ndarray]:
+def hazard_by_age(counts: dict[str, pl.DataFrame]) -> dict[str, np.ndarray]:
     """Losses a shoe-day of each age band, front and hind apart, over all horses.
 
-    cells: the part of that name of `horse_losses`. From the first band on, bands are taken together until
-    their shoe-days would bring 5 losses at the rate of all ages; what is left at the end goes with the last of these,
-    so a band nobody was followed in has its rate.
+    counts: the parts COUNTS. A loss known only to lie between two days is spread over them by maximum likelihood
+    (`stats.spread_losses`). From the first band on, bands are taken together until their shoe-days would bring 5
+    losses at the rate of all ages; what is left at the end goes with the last of these, so a band nobody was followed
+    in has its rate.
     """
     rates = {}
     for end in ENDS:
-        own = cells.filter(pl.col("end") == end)
-        losses, days = (_sums(own, part) for part in ("losses", "days"))
-        group = _together(days * losses.sum() / max(days.sum(), 1.0))
+        known, spread = (counts[part].filter(pl.col("end") == end) for part in ("ages", "spread"))
+        losses, days = (_sums(known, part) for part in ("losses", "days"))
+        after, by, shoes = (spread.sort("after", "by")[name].to_numpy().astype(float) for name in WIDTH)
+        middle = np.array([days_in_bands(0, age) for age in (after + by) / 2]).reshape(-1, BANDS).T @ shoes
+        all_days = days + middle
+        group = _together(all_days * (losses.sum() + shoes.sum()) / max(all_days.sum(), 1.0))
+        bands = Bands(np.array([BAND_STOPS[group == place][-1] for place in range(group[-1] + 1)]))
         events, time = (np.bincount(group, part) for part in (losses, days))
-        rates[end] = np.divide(events, time, out=np.zeros(len(time)), where=time > 0)[group]
+        rates[end] = hazard_of_spread(events, time, after, by, shoes, bands)[group]
     return rates
 
 
@@ -79,12 +100,12 @@ def _over_bands(part: str) -> pl.Expr:
 def work_ratios(sums: pl.DataFrame) -> pl.DataFrame:
     """Each discipline's losses over those its shoe-days would bring at the hazard of all → discipline, losses, ratio.
 
-    low and high come from leaving each horse out in turn (`stats.poisson.left_out_rate_limits`), blank where one
-    horse has all the losses: they speak of a horse that is average for its work.
+    low and high have horses as the units (`stats.poisson.by_cluster_limits`), blank with fewer than 5 horses or where
+    one has most of the losses: they speak of a horse that is average for its work.
     """
     works = sums.group_by("discipline", maintain_order=True).agg(pl.col("losses", "usual").sum())
     group = sums.join(works.with_row_index("group"), on="discipline", how="left", maintain_order="left")["group"]
-    limits = left_out_rate_limits(
+    limits = by_cluster_limits(
         sums["losses"].to_numpy().astype(float), sums["usual"].to_numpy(), group.to_numpy(), works.height
     )
     ratio = pl.when(pl.col("usual") > 0).then(pl.col("losses") / pl.col("usual"))

@@ -5,6 +5,7 @@ from scipy.special import gammainc, gammainccinv, gammaincinv, stdtrit
 
 Z95 = 1.959963984540054
 TAIL95 = 0.025
+FEWEST_CLUSTERS, MOST_OF_ONE, FEWEST_EVENTS = 5, 0.8, 2
 
 
 def exact_limits(events: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -71,3 +72,25 @@ def left_out_rate_limits(
         error = stdtrit(np.maximum(count - 1, 1), 1 - TAIL95) * np.sqrt(spread)
     error = np.where(np.isfinite(error) & (count >= 2), error, np.nan)
     return rate * np.exp(-error), rate * np.exp(error)
+
+
+def by_cluster_limits(
+    events: np.ndarray, time: np.ndarray, group: np.ndarray, groups: int
+) -> tuple[np.ndarray, np.ndarray]:
+    """95 % limits of each group's events/time with clusters as the units, never narrower than chance alone.
+
+    Arguments as for `left_out_rate_limits`: the wider of its limits and the exact ones, end by end. Exact below 2
+    events. NaN with fewer than 5 clusters, or where one of them has over 80 % of the events: how clusters differ is a
+    guess then, and a range of it runs from nothing to thousands.
+    """
+    count = np.bincount(group, minlength=groups)
+    all_events, all_time = (np.bincount(group, part, groups) for part in (events, time))
+    most = np.zeros(groups)
+    np.maximum.at(most, group, events)
+    low, high = left_out_rate_limits(events, time, group, groups)
+    few = all_events < FEWEST_EVENTS
+    unknown = ~few & ((count < FEWEST_CLUSTERS) | (most > MOST_OF_ONE * all_events) | ~np.isfinite(high))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        exact_low, exact_high = (limit / all_time for limit in exact_limits(all_events))
+    wide = np.where(few, exact_low, np.minimum(low, exact_low)), np.where(few, exact_high, np.maximum(high, exact_high))
+    return np.where(unknown, np.nan, wide[0]), np.where(unknown, np.nan, wide[1])

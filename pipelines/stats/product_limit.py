@@ -5,7 +5,7 @@ from typing import NamedTuple
 import numpy as np
 from scipy.special import stdtrit
 
-from pipelines.stats.poisson import TAIL95, Z95
+from pipelines.stats.poisson import FEWEST_CLUSTERS, MOST_OF_ONE, TAIL95, Z95
 
 
 class Curve(NamedTuple):
@@ -43,10 +43,11 @@ def left_out_limits(
     """95 % limits of the share kept at the end of each day, from leaving each cluster out in turn.
 
     One value a row: a day from 0, how many were lost and how many left on it, and the cluster, coded from 0. On the
-    log-log scale, with t of n − 1 degrees of freedom, as `poisson.left_out_rate_limits`. NaN with fewer than 2
-    clusters, while the curve is 1 with or without one of them, and once it is 0. Over 800 made-up practices of 8 to 60
-    horses that differ as a gamma of shape 0.32 to 1, with 20 to 80 shoes each, these held the share kept at 6 weeks in
-    92 to 95 %; Greenwood's, which take shoes as independent, in 53 to 69 %.
+    log-log scale, with t of n − 1 degrees of freedom, as `poisson.left_out_rate_limits`. A lower limit is at least that
+    of any later day, since what is kept only falls. NaN with fewer than 5 clusters, where one of them has over 80 % of
+    the events so far, while the curve is 1 with or without one of them, and once it is 0.
+    Over 800 made-up practices of 8 to 60 horses that differ as a gamma of shape 0.32 to 1, with 20 to 80 shoes each,
+    these held the share kept at 6 weeks in 92 to 95 %; Greenwood's, which take shoes as independent, in 53 to 69 %.
     Source: jackknife about the full estimate, Efron & Tibshirani 1993, An Introduction to the Bootstrap, ch. 11; of
     the product-limit estimate with clusters, Ying & Wei 1994, J Multivariate Analysis 50:17, who linearise it.
     """
@@ -62,8 +63,18 @@ def left_out_limits(
         error = np.sqrt((shape[0] - 1) / max(shape[0], 1) * (moves**2).sum(axis=0))
         spread = np.exp(stdtrit(max(shape[0] - 1, 1), 1 - TAIL95) * error)
         low, high = all_kept**spread, all_kept ** (1 / spread)
-    known = (all_kept > 0) & (all_kept < 1) & np.isfinite(error) & (shape[0] >= 2)
-    return np.where(known, low, np.nan), np.where(known, high, np.nan)
+    so_far = np.cumsum(events, axis=1)
+    of_one = so_far.max(axis=0, initial=0) > MOST_OF_ONE * so_far.sum(axis=0)
+    known = (all_kept > 0) & (all_kept < 1) & np.isfinite(error) & (shape[0] >= FEWEST_CLUSTERS) & ~of_one
+    low, high = np.where(known, low, np.nan), np.where(known, high, np.nan)
+    return np.fmax.accumulate(low[::-1])[::-1], high
+
+
+def never_narrower(
+    one: tuple[np.ndarray, np.ndarray], other: tuple[np.ndarray, np.ndarray]
+) -> tuple[np.ndarray, np.ndarray]:
+    """The wider of two pairs of limits, end by end; NaN where the first is not known."""
+    return np.minimum(one[0], other[0]), np.maximum(one[1], other[1])
 
 
 def _kept(lost: np.ndarray, at_risk: np.ndarray) -> np.ndarray:

@@ -4,7 +4,7 @@ from reports.charts.share_lost_by_weeks import share_lost_by_weeks
 from reports.page import Numbers, Section, columns
 from reports.pages.retention import note_of
 from reports.picking import Results, Row, known, rows
-from reports.wording import level_name, percent, percent_span
+from reports.wording import level_name, many, percent, percent_span
 
 WEEKS = tuple(range(4, 11))
 
@@ -30,14 +30,18 @@ def _eight(found: list[Row], level: str) -> float:
 
 
 def _booking_answer(found: list[Row]) -> str:
-    eight = [row for row in known(found, "share_lost") if row["weeks"] == 8]
+    at_eight = [row for row in found if row["weeks"] == 8]
+    eight = known(at_eight, "share_lost")
+    eight = known(eight, "low_left_out") or eight
     if len(eight) < 2:
-        return "Too few shoes have been followed for 8 weeks to compare kinds of work." + note_of(found)
+        return "Too few shoes have been followed for 8 weeks to compare kinds of work." + note_of(
+            [row for row in at_eight if row["share_lost"] is None]
+        )
     most = max(eight, key=lambda row: (row["share_lost"], row["level"]))
     least = min(eight, key=lambda row: (row["share_lost"], row["level"]))
     return (
-        f"By 8 weeks the share lost runs from {percent(least['share_lost'])} in {_work(least)} to "
-        f"{percent(most['share_lost'])} in {_work(most)}."
+        f"By 8 weeks the share lost runs from {_with_range(least)} in {_work(least)} to {_with_range(most)} in "
+        f"{_work(most)}: the two ends of {many(len(eight), 'kind', 'kinds')} of work."
     )
 
 
@@ -56,6 +60,7 @@ def _booking_numbers(found: list[Row], levels: list[str]) -> Numbers:
 
 
 def _with_range(row: Row | None) -> str:
+    """A share and its range in brackets; a dash where the share is not known."""
     if row is None or row["share_lost"] is None:
         return "–"
     span = percent_span(row["low_left_out"], row["high_left_out"])

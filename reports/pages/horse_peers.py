@@ -33,12 +33,17 @@ def few_peers(row: Row) -> str:
 
 def _drawn(row: Row) -> str:
     """The ratio to go by: the raw one of a horse with few shoe-days means little."""
-    if row["shrunk_ratio"] is None:
+    if not _apart(row):
         return f"That is {figure(row['ratio'])} times (likely {span(row['ratio_low'], row['ratio_high'])}). "
     return (
         f"Allowing for how little is known of it, that makes {figure(row['shrunk_ratio'])} times "
         f"(likely {span(row['shrunk_low'], row['shrunk_high'])}). "
     )
+
+
+def _apart(row: Row) -> bool:
+    """Whether the horses were found to differ, so that its ratio drawn to theirs has a range of its own."""
+    return row["shrunk_ratio"] is not None and row["shrunk_low"] != row["shrunk_high"]
 
 
 def _place(row: Row) -> str:
@@ -52,9 +57,9 @@ def _place(row: Row) -> str:
 
 def _peers_numbers(row: Row) -> Numbers:
     lines = [("Lost over expected", figure(row["ratio"]), span(row["ratio_low"], row["ratio_high"]))]
-    if row["shrunk_ratio"] is not None:
+    if _apart(row):
         drawn = (figure(row["shrunk_ratio"]), span(row["shrunk_low"], row["shrunk_high"]))
         lines.append(("Drawn toward 1 by how little is known of it", *drawn))
-    if row["chance_above_double"] is not None:
+    if _apart(row) and row["chance_above_double"] is not None:
         lines.append(("Chance that it is truly over 2", percent(row["chance_above_double"]), "–"))
     return Numbers("Against horses in the same work", columns("Ratio", "Figure", "Likely"), lines)

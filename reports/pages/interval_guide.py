@@ -13,6 +13,7 @@ GUIDE = (
     "its page. It says what the record so far would bring, not what will be. – : fewer than 10 shoes were followed so "
     "long."
 )
+FEWEST = 3  # with fewer horses a figure of a kind of work is one horse's
 DRAWN = "From the ratio drawn toward 1 by how little is known of the horse."
 ONE_INTERVAL = "A longer interval gives each shoe more days to come off in, but fewer intervals make up a year."
 
@@ -20,15 +21,21 @@ ONE_INTERVAL = "A longer interval gives each shoe more days to come off in, but 
 def guide_by_work(results: Results) -> Section:
     """The chance of losing at least one shoe, by kind of work and booking."""
     found = rows(results, "interval_guide", "discipline")
-    told = known(found, "chance_of_a_loss")
+    shod = {row["level"]: row["horses"] for row in rows(results, "loss_rates", "discipline")}
+    told = [row for row in known(found, "chance_of_a_loss") if shod.get(row["level"], 0) >= FEWEST]
     levels = sorted({row["level"] for row in told}, key=lambda level: (-_highest(told, level), level))
     return Section(
         TITLE,
         _answer(told, levels),
         (_picture(told, levels),) if levels else (),
-        (_numbers(found, levels), _in_a_year(found, levels)) if levels else (),
+        (_numbers(found, _all_levels(found, levels)), _in_a_year(found, _all_levels(found, levels))) if levels else (),
         (ONE_INTERVAL, GUIDE) if levels else (),
     )
+
+
+def _all_levels(found: list[Row], drawn: list[str]) -> list[str]:
+    """Those drawn, then those of too few horses to stand for a kind of work, where anything is told of them."""
+    return [*drawn, *sorted({row["level"] for row in known(found, "chance_of_a_loss")} - {*drawn})]
 
 
 def _highest(told: list[Row], level: str) -> float:
@@ -38,7 +45,7 @@ def _highest(told: list[Row], level: str) -> float:
 
 def _answer(told: list[Row], levels: list[str]) -> str:
     if not levels:
-        return "Too few shoes have been lost, or followed for 4 weeks, to say."
+        return "Too few shoes of too few horses have been lost, or followed for 4 weeks, to say."
     first, last = levels[0], levels[-1]
     text = f"In {_work(first)} the chance of losing at least one shoe before the next visit {_rise(told, first)}"
     text += "." if first == last else f"; in {_work(last)} it {_rise(told, last)}."

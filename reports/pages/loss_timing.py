@@ -50,7 +50,7 @@ def hazard(results: Results) -> Section | None:
 
 
 def _hazard_answer(ages: list[Row], planned: list[Row]) -> str:
-    sure = [row for row in known(ages, "low") if row["losses"] >= 5]
+    sure = [row for row in known(ages, "low") if row["losses_spread"] >= 5]
     if len(sure) < 2:
         return "Too few shoes have been lost to tell one age from another."
     upper = max(sure, key=lambda row: row["per_1000_days"])
@@ -77,7 +77,7 @@ def _likely(row: Row) -> str:
 
 def _hazard_numbers(caption: str, found: list[Row]) -> Numbers:
     lines = [
-        (stretch(row), figure(row["per_1000_days"]), _likely(row), whole(row["losses"]), whole(row["horses"]))
+        (stretch(row), figure(row["per_1000_days"]), _likely(row), figure(row["losses_spread"]), whole(row["horses"]))
         for row in found
     ]
     heads = columns("Age", "Rate", "Likely", "Lost", "Horses")
@@ -94,7 +94,7 @@ def _by_level(results: Results) -> Numbers:
             stretch(row),
             figure(row["per_1000_days"]),
             _likely(row),
-            whole(row["losses"]),
+            figure(row["losses_spread"]),
             whole(row["horses"]),
         )
         for row in found

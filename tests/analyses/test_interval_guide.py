@@ -61,8 +61,8 @@ def test_a_discipline_s_limits_take_horses_as_the_units(record):
 def test_a_horse_s_guide_brings_over_its_own_days_what_its_shrunk_ratio_says(record):
     """Also the horse that holds a share of its group so large that it is none of its own peers."""
     made = record(**practice(UNEVEN | {"bay": 7, "yew": 5}))
-    cells = made.counts(analysis)["cells"]
-    sums = shoe_risk.horse_sums(cells, shoe_risk.hazard_by_age(cells))
+    counts = made.counts(analysis)
+    sums = shoe_risk.horse_sums(counts["cells"], shoe_risk.hazard_by_age(counts))
     found = made.results(horse_losses)["horse_losses"]
     own = sums.join(shoe_risk.peers_ratios(sums, found), on="horse_id").join(found, on="horse_id")
     assert (own["peers"] * own["usual"] - own["expected"]).abs().max() < 1e-9
@@ -87,7 +87,15 @@ def test_a_horse_that_pulls_shoes_has_a_higher_chance_and_a_quiet_one_not_none(r
 
 def test_horses_alike_beyond_chance_share_their_discipline_s_chance(record):
     found = guide(record, dict.fromkeys(UNEVEN, 2))
-    assert found["ash", 6]["chance_of_a_loss"] == pytest.approx(found["polo", 6]["chance_of_a_loss"])
+    assert found["ash", 10]["chance_of_a_loss"] == pytest.approx(found["polo", 10]["chance_of_a_loss"])
+    assert (found["ash", 10]["low"], found["ash", 10]["note"]) == (None, analysis.ALIKE)
+
+
+def test_with_few_peers_a_horse_has_no_range_and_with_few_horses_a_kind_of_work_has_none(record):
+    found = guide(record, {"ash": 12, "bay": 2, "elm": 0})
+    assert (found["ash", 10]["low"], found["ash", 10]["note"]) == (None, analysis.FEW_PEERS)
+    assert found["polo", 10]["low"] is None
+    assert "fewer than 5 horses" in found["polo", 10]["note"]
 
 
 def test_a_longer_interval_never_loses_fewer(record):

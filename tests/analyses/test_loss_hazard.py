@@ -1,8 +1,10 @@
 import numpy as np
+import polars as pl
 import pytest
 from scipy import stats
 
 from pipelines.analyses import loss_hazard as analysis
+from pipelines.analyses import shoe_risk
 from schemas.derived import ShoeSpells
 from schemas.exports import Visits
 from tests.analyses.drawing import draw, fill
@@ -30,7 +32,7 @@ VISITS = draw(
 def hazard(record, phase, level="all"):
     rows = record(shoe_spells=SPELLS, visits=VISITS).results(analysis)["loss_hazard"].to_dicts()
     return [
-        (row["day_from"], row["day_to"], row["losses"], row["shoe_days"])
+        (row["day_from"], row["day_to"], row["losses_spread"], row["shoe_days"])
         for row in rows
         if (row["phase"], row["level"]) == (phase, level)
     ]
@@ -59,30 +61,60 @@ def test_days_about_the_planned_date_are_those_of_shoes_with_a_plan(record):
     }
 
 
-def three_horses(first, second):
-    """Ash, bay and elm each wear ten shoes for 7 days and lose so many of them."""
-    lost = {"ash": first, "bay": second, "elm": 0}
+def six_horses(*lost):
+    """Each wears ten shoes for 7 days and loses so many of them."""
     return fill(ShoeSpells, [
         {"horse_id": horse, "days_on": 7, "end_reason": "lost" if place < many else "renewed"}
-        for horse, many in lost.items() for place in range(10)
+        for horse, many in zip("abcdef", lost, strict=True) for place in range(10)
     ])  # fmt: skip
 
 
-def first_week(record, first, second):
-    return record(shoe_spells=three_horses(first, second)).results(analysis)["loss_hazard"].to_dicts()[0]
+def first_week(record, *lost):
+    return record(shoe_spells=six_horses(*lost)).results(analysis)["loss_hazard"].to_dicts()[0]
 
 
 def test_limits_come_from_leaving_each_horse_out(record):
-    row = first_week(record, 5, 1)
-    without = np.log(np.array([1 / 140, 5 / 140, 6 / 140]) / (6 / 210))
-    wide = np.exp(stats.t.ppf(0.975, 2) * np.sqrt(2 / 3 * (without**2).sum()))
-    assert row["per_1000_days"] == pytest.approx(1000 * 6 / 210)
+    row = first_week(record, 5, 3, 1, 0, 0, 0)
+    without = np.log(np.array([4, 6, 8, 9, 9, 9]) / 350 / (9 / 420))
+    wide = np.exp(stats.t.ppf(0.975, 5) * np.sqrt(5 / 6 * (without**2).sum()))
+    assert row["per_1000_days"] == pytest.approx(1000 * 9 / 420)
     assert (row["low"], row["high"]) == pytest.approx((row["per_1000_days"] / wide, row["per_1000_days"] * wide))
 
 
-def test_one_loss_has_exact_limits_and_losses_of_one_horse_none(record):
-    assert first_week(record, 1, 0)["high"] == pytest.approx(1000 * 5.5716 / 210, rel=1e-4)
-    assert first_week(record, 4, 0)["high"] is None
+def test_they_are_never_narrower_than_by_shoe_and_exact_for_one_loss(record):
+    row = first_week(record, 1, 1, 1, 1, 1, 1)
+    assert (row["low"], row["high"]) == pytest.approx((1000 * 2.2019 / 420, 1000 * 13.0595 / 420), rel=1e-4)
+    assert first_week(record, 1, 0, 0, 0, 0, 0)["high"] == pytest.approx(1000 * 5.5716 / 420, rel=1e-4)
+
+
+def test_where_one_horse_has_most_of_the_losses_no_range_is_given(record):
+    assert first_week(record, 9, 1, 0, 0, 0, 0)["high"] is None
+
+
+UNREPORTED = draw(
+    ShoeSpells,
+    """
+    fitted_visit_id | horse_id | foot | fitted_on  | ended_on   | end_reason | lost_after | lost_by
+    plan            | ash      | LF   | 2025-01-01 | 2025-01-08 | lost       | 2025-01-08 | 2025-01-08
+    plan            | ash      | RF   | 2025-01-01 | 2025-01-15 | lost       | 2025-01-01 | 2025-01-29
+    none            | bay      | LF   | 2025-01-01 | 2025-01-29 | renewed    |            |
+    """,
+)
+
+
+def test_a_loss_that_nobody_reported_is_spread_over_the_days_it_may_have_come_off(record):
+    made = record(shoe_spells=UNREPORTED, visits=VISITS)
+    rows = made.results(analysis)["loss_hazard"]
+    ages = rows.filter(dimension="all", phase="age")
+    # Two losses are too few to tell ages apart: one hazard for all, and what came off later had to outlast more days.
+    rate = shoe_risk.hazard_by_age(made.counts(analysis))["front"][0]
+    by_day = np.exp(-rate * np.array([0, 7, 14, 28]))
+    week, next_week, rest = (by_day[:-1] - by_day[1:]) / (1 - by_day[-1])
+    assert ages["losses_spread"].to_list() == pytest.approx([1 + week, next_week, rest])
+    # The maximum: losses over days on, those of the shoe that was spread being expected ones.
+    assert rate == pytest.approx(2 / ages["shoe_days"].sum(), rel=0.02)
+    about = rows.filter(pl.col("dimension") == "all", pl.col("phase") != "age")
+    assert about["losses_spread"].sum() == pytest.approx(2)
 
 
 def test_an_empty_record_gives_an_empty_table(record):

@@ -52,7 +52,8 @@ def test_limits_by_horse_are_blank_with_a_reason_below_two_losses_or_two_horses(
     assert found["discipline", "trail"]["high_clustered"] is None
     assert found["discipline", "trail"]["note"].startswith("one horse only")
     assert found["all", "all"]["low_clustered"] > 0
-    assert found["all", "all"]["note"] is None
+    assert found["all", "all"]["note"] == "fewer than 5 horses, or one has most of the losses: no range"
+    assert found["all", "all"]["low_left_out"] is None
 
 
 DIMENSIONS = ("discipline", "pace", "foot", "end", "farrier", "yard", "season", "shoe_style")

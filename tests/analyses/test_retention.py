@@ -87,17 +87,17 @@ def test_ten_shoes_at_risk_are_enough(record):
     assert found[8]["share_lost"] == pytest.approx(0.1)
 
 
-def test_a_range_from_horses_needs_losses_of_more_than_one(record):
-    kept = [{"horse_id": horse, "days_on": 60, "end_reason": "renewed"} for horse in ("ash", "bay", "elm")] * 4
-    one = {"horse_id": "ash", "days_on": 50, "end_reason": "lost"}
-    found = weeks(record, [*kept, one])[8]
-    assert (found["low_left_out"], found["note"]) == (
-        None,
-        "all losses by then are of one horse: the range says nothing about other horses",
-    )
-    found = weeks(record, [*kept, one, one | {"horse_id": "bay"}])[8]
-    assert found["low_left_out"] < found["low"] < found["share_lost"] < found["high"] < found["high_left_out"]
-    assert found["note"] is None
+def test_a_range_from_horses_needs_five_of_them_and_losses_of_more_than_one(record):
+    def found(horses, *lost):
+        kept = [{"horse_id": horse, "days_on": 60, "end_reason": "renewed"} for horse in horses] * 4
+        return weeks(record, [*kept, *({"horse_id": horse, "days_on": 50, "end_reason": "lost"} for horse in lost)])[8]
+
+    none = "fewer than 5 horses, or one has most of the losses by then: no range"
+    for row in (found("abcd", *"ab"), found("abcdef", *"aaaaab")):
+        assert (row["low_left_out"], row["note"]) == (None, none)
+    row = found("abcdef", *"aab")
+    assert row["low_left_out"] <= row["low"] < row["share_lost"] < row["high"] < row["high_left_out"]
+    assert row["note"] is None
 
 
 def by_hand(rows):

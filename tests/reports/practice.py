@@ -107,6 +107,7 @@ def rate(dimension: str, level: str, per_1000: float | None = 2.0, **more: Any) 
     if per_1000 is not None:
         row |= {"per_1000_days": per_1000, "low": 0.6 * per_1000, "high": 1.8 * per_1000, "per_100_shoes": 4 * per_1000}
         row |= {"low_clustered": 0.5 * per_1000, "high_clustered": 2.0 * per_1000}
+        row |= {"low_left_out": 0.5 * per_1000, "high_left_out": 2.0 * per_1000}
     return {**row, **more}
 
 

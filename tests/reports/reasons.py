@@ -51,7 +51,7 @@ def cell(pace: str, band: str, shoes: int, losses: int) -> dict[str, Any]:
 
 def stretch(phase: str, ends: tuple[int, int | None] | None, per_1000: float, **more: Any) -> dict[str, Any]:
     """How fast shoes come off within one stretch of their life."""
-    row = {"dimension": "all", "level": "all", "phase": phase, "horses": 11, "losses": 8, "shoe_days": 9000.0}
+    row = {"dimension": "all", "level": "all", "phase": phase, "horses": 11, "losses_spread": 8.0, "shoe_days": 9000.0}
     if ends:
         row |= {"day_from": ends[0], "day_to": ends[1]}
     return {**row, "per_1000_days": per_1000, "low": 0.6 * per_1000, "high": 1.7 * per_1000, **more}

@@ -172,6 +172,15 @@ def test_a_booking_nobody_was_followed_to_is_no_row_of_the_guide_and_says_why(tm
     assert "7 weeks and more: fewer than 10 shoes of this discipline were followed so long." in said(page)
 
 
+def test_where_horses_do_not_differ_beyond_chance_no_range_of_no_width_is_told(tmp_path):
+    same = dict.fromkeys(("shrunk_ratio", "shrunk_low", "shrunk_high"), 1.0) | {"chance_above_double": 0.0}
+    row = {**horse(2, "Ash", Random(1)), "losses": 3, "expected": 2.0, "ratio": 1.5, "ratio_low": 0.3,
+           "ratio_high": 4.4, **same}  # fmt: skip
+    page = own(tmp_path, horse_losses=[{**row, "horse_id": "H0000"}])
+    assert "That is 1.5 times (likely 0.3 to 4.4)." in answer(page, PEERS)
+    assert "1.0 to 1.0" not in said(page)
+
+
 def test_with_few_peers_no_place_in_the_funnel_is_claimed(tmp_path):
     row = {**horse(0, "Ash", Random(1)), "funnel": "below_998", "few_peers": True, "peers": 1, "peer_losses": 4}
     told = answer(own(tmp_path, horse_losses=[row]), PEERS)

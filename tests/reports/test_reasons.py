@@ -107,7 +107,8 @@ def test_a_cell_with_few_shoes_has_no_tint(tree):
 
 
 def test_age_of_the_shoe_names_only_stretches_with_enough_losses(tmp_path):
-    ages = [stretch("age", (0, 7), 3.0), stretch("age", (7, 14), 1.0), stretch("age", (14, 28), 90.0, losses=4)]
+    ages = [stretch("age", (0, 7), 3.0), stretch("age", (7, 14), 1.0)]
+    ages += [stretch("age", (14, 28), 90.0, losses_spread=4.0)]
     told = answer(page(tmp_path, "lost-shoes", loss_hazard=ages), AGE)
     assert told == (
         "For every 1,000 days with a shoe on, most come off in days 1 to 7 (3.0, likely 1.8 to 5.1) and fewest in "

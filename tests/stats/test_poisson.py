@@ -2,7 +2,13 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pipelines.stats.poisson import chance_of_as_many, clustered_rate_limits, exact_limits, left_out_rate_limits
+from pipelines.stats.poisson import (
+    by_cluster_limits,
+    chance_of_as_many,
+    clustered_rate_limits,
+    exact_limits,
+    left_out_rate_limits,
+)
 
 
 def test_the_limits_of_a_count_are_the_means_at_which_it_is_just_too_large_or_too_small():
@@ -75,3 +81,17 @@ def test_limits_of_leaving_each_horse_out_are_those_of_a_plain_loop():
 def test_a_horse_that_has_all_the_losses_leaves_no_limits():
     low, high = left_out_rate_limits(np.array([4, 0]), np.array([100.0, 100.0]), np.array([0, 0]), 1)
     assert np.isnan([low[0], high[0]]).all()
+
+
+def test_limits_by_cluster_are_never_narrower_than_by_event_and_none_with_few_clusters():
+    group = np.repeat([0, 1, 2, 3], [6, 6, 4, 6])
+    events = np.array([5, 3, 1, 0, 0, 0, 1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 9, 1, 0, 0, 0, 0])
+    time = np.full(22, 70.0)
+    low, high = by_cluster_limits(events, time, group, 4)
+    apart = left_out_rate_limits(events, time, group, 4)
+    assert (low[0], high[0]) == pytest.approx((apart[0][0], apart[1][0]))
+    exact = [limit / 420 for limit in exact_limits(np.array([6.0]))]
+    assert (low[1], high[1]) == pytest.approx((exact[0][0], exact[1][0]))
+    assert np.isnan([low[2], high[2], low[3], high[3]]).all(), "four clusters; one with nine of ten events"
+    one = by_cluster_limits(np.array([1.0]), np.array([70.0]), np.array([0]), 1)
+    assert one[1][0] == pytest.approx(5.5716 / 70, rel=1e-4)

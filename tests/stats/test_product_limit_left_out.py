@@ -24,7 +24,9 @@ def test_the_limits_are_those_of_refitting_without_each_horse():
     whole = np.log(-np.log(kept(day, lost, 42)))
     error = np.sqrt(11 / 12 * np.sum((np.array(scale) - whole) ** 2))
     wide = stats.t.ppf(0.975, 11) * error
-    assert low[42] == pytest.approx(np.exp(-np.exp(whole + wide)))
+    assert low[42] >= np.exp(-np.exp(whole + wide)), "at least the lower limit of any later day"
+    assert low[42] == pytest.approx(max(low[42:][np.isfinite(low[42:])]))
+    assert (np.diff(low[np.isfinite(low)]) <= 0).all()
     assert high[42] == pytest.approx(np.exp(-np.exp(whole - wide)))
 
 
@@ -42,7 +44,13 @@ def test_the_limits_hold_the_truth_where_horses_differ_and_greenwood_s_do_not():
     assert theirs < 240
 
 
-def test_no_limits_where_one_horse_has_all_the_losses_or_there_is_but_one():
-    day, lost, horse = np.array([5, 9, 9, 9]), np.array([1, 1, 0, 0]), np.array([0, 0, 1, 2])
-    assert np.isnan(left_out_limits(day, lost, 1 - lost, horse)[0]).all()
-    assert np.isnan(left_out_limits(day, lost, 1 - lost, np.zeros(4, dtype=int))[0]).all()
+def test_no_limits_with_few_horses_or_where_one_has_most_of_the_losses():
+    day, horse = np.full(24, 9), np.arange(24) % 6
+    few, most, fine = (
+        np.isin(np.arange(24), places).astype(int) for places in ([0, 1], [0, 6, 12, 18, 1, 0], [0, 6, 1])
+    )
+    assert np.isnan(left_out_limits(day, few, 1 - few, horse % 4)[0]).all()
+    assert np.isfinite(left_out_limits(day, most, 1 - most, horse)[0][9]), "4 of 5 is not more than 80 %"
+    most[1] = 0
+    assert np.isnan(left_out_limits(day, most, 1 - most, horse)[0]).all()
+    assert np.isfinite(left_out_limits(day, fine, 1 - fine, horse)[0][9])
