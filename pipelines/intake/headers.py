@@ -74,10 +74,17 @@ def meanings_of(header: str) -> tuple[Meant, ...]:
     return tuple(sorted(alone or _of_a_group(said), key=lambda meant: meant.rank))
 
 
+def may_mean(header: str) -> Meant | None:
+    """What a header may mean to one who can look at it: the closest column, or for a foot alone what was done to it.
+
+    A foot alone is never read so unasked: it may as well head sizes of shoes, or ticks.
+    """
+    foot = foot_of(normal(header))
+    return next(iter(meanings_of(header)), None) or (Meant("feet", "work", ALSO, foot) if foot else None)
+
+
 def _of_a_group(said: str) -> tuple[Meant, ...]:
-    """A column of one foot's group: "lf angle in", "angle in near fore"; a foot alone heads what was done to it."""
-    if foot_of(said):
-        return (Meant("feet", "work", ALSO, foot_of(said)),)
+    """A column of one foot's group: "lf angle in", "angle in near fore"."""
     for foot, text in foot_and_rest(said):
         named = _names().get(text) or _names().get(UNIT_WORDS.sub("", text)) or ()
         of_feet = [meant for meant in named if meant.table == "feet" and meant.column not in ("visit_id", "foot")]

@@ -69,14 +69,15 @@ def test_a_header_that_may_mean_two_columns_is_read_by_what_its_cells_say(read, 
     assert (works(records), disciplines(records)) == (FEET, ["eventing", "polo"])
 
 
-def test_a_foot_alone_heads_what_was_done_to_it_and_when_and_who_are_day_and_farrier(read):
+def test_when_and_who_are_day_and_farrier_and_a_foot_alone_is_left_unread(read):
+    """A foot alone may head sizes or ticks as well as work."""
     records = read(
         book="""
-        When       | Horse | Yard | Use  | Who | Kind    | Near fore came in | Near fore | Off fore came in | Off fore
-        13/02/2024 | Ash   | Top  | Polo | Sam | routine | on                | new       | on               | refit
+        When       | Horse | Yard | Use  | Who | Kind    | LF came in | LF done | Near fore | Off fore
+        13/02/2024 | Ash   | Top  | Polo | Sam | routine | on         | new     | 5x3       | 5x3
     """
     )
-    assert works(records) == [("LF", "fit_new"), ("RF", "reset")]
+    assert works(records) == [("LF", "fit_new")]
     assert records.tables["visits"].select("visit_date", "farrier").rows() == [(date(2024, 2, 13), "Sam")]
 
 
