@@ -124,10 +124,10 @@ def _forward(every: Row) -> str:
     count = f"{whole(every['lower_longer'])} of {many(feet, 'foot', 'feet')}"
     if feet < ENOUGH_FEET:
         return f"Too few feet have been read often enough to say: {count} leave lower in angle and longer in toe."
+    certain = f"In {whole(sure)} of them" if sure else "In none of them do"
     return (
         f"{count} leave lower in angle and longer in toe as time goes on ({percent(every['lower_longer_share'])}); by "
-        f"chance alone about one in four would. In {whole(sure) if sure else 'none'} of them both ranges leave out no "
-        "change."
+        f"chance alone about one in four would. {certain} both ranges leave out no change."
     )
 
 
