@@ -34,6 +34,8 @@ class Records:
     files: `ledger.LoadFiles` without load_id.
     superseded: of several exports taken together, the rows of an earlier one that a later one says otherwise, in
     order of arrival, as in tables; counted in collapsed.
+    untold: by table, a text a row of `tables`: the columns, a blank between them, that no sheet tells of its key. What
+    the store holds there stays; what stands in the row is a default for where it holds nothing.
     taken: how each sheet was understood (`line()` says it). changes: what was changed on the way in: table_name,
     column_name, change, cells, and an example (found, taken). habits: how each source writes its days, by its name.
     """
@@ -46,6 +48,7 @@ class Records:
     warnings: pl.DataFrame
     files: pl.DataFrame
     superseded: dict[str, pl.DataFrame] = field(default_factory=dict)
+    untold: dict[str, pl.Series] = field(default_factory=dict)
     taken: tuple = ()
     changes: pl.DataFrame = field(default_factory=pl.DataFrame)
     habits: dict = field(default_factory=dict)

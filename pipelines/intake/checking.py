@@ -10,6 +10,7 @@ from pipelines.intake.saying import quoted, sentence, unreadable
 from pipelines.intake.sheet import EXPORT, FOLDED, PLACED, RAGGED, SEVERAL, SOURCE
 from pipelines.intake.spellings.days import OLDEST_RECORD_YEARS
 from pipelines.intake.spellings.stand_ins import says_no_name
+from pipelines.intake.untold import given
 
 DATED = {"visits": "visit_date", "losses": "found_off", "changes": "changed_on"}
 TOLD_WRONG = "told_wrong"
@@ -196,7 +197,8 @@ def taken_as_other(rows: Rows) -> tuple[Rows, list[pl.DataFrame]]:
     odd &= ~no_word
     unread |= {"discipline": no_word} if no_word.any() else {}
     says = sentence('discipline says "{}", which is not in the list: taken as other', "discipline")
-    blank = odd & (rows.texts["discipline"].str.strip_chars().fill_null("") == "")
+    unwritten = rows.texts["discipline"].str.strip_chars().fill_null("") == ""
+    blank = odd & (unwritten | given(rows.texts, "discipline"))
     lines = [found(rows, odd & ~blank, "taken_as_other", "discipline", pl.col("discipline"), says)]
     elsewhere = pl.lit("discipline is told in other rows alone, and in no word of the list: taken as other")
     lines += [found(rows, blank, TOLD_WRONG, "discipline", pl.lit(None), elsewhere)] if blank.any() else []

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 
-from pipelines.intake import checking, keys, told_again
-from pipelines.intake.headers import meanings_of
+from pipelines.intake import checking, keys, told_again, untold
+from pipelines.intake.headers import may_mean
 from pipelines.intake.identify import identify, in_several_yards
 from pipelines.intake.layout import Laid, lay_out
 from pipelines.intake.no_records import without_notes
@@ -81,16 +81,17 @@ def read_export(
     habits = Habits(None, (as_of or today).year, practice.words)
     by_file = settle(laid.tables, dates or practice.dates, habits)
     by_file |= {source.called: habits for source in sources if source.called not in by_file}
-    tables = {name: _with_defaults(part, name, practice) for name, part in laid.tables.items()}
+    tables = {name: untold.with_defaults(part, name, practice.defaults) for name, part in laid.tables.items()}
     tables = identify(tables, by_file, practice.same, practice.apart, known.horses)
     commas, told_units = cache(lambda: decimal_commas(tables)), stated(laid.taken)
     read = {name: read_cells(tables[name], EXPORT_TABLES[name], by_file, habits, commas, told_units) for name in tables}
     rows = {name: _rows(name, part) for name, part in read.items()}
     headers = headers_of(laid.taken)
     mistaken = as_findings(rows["horses"], checking.no_disciplines(rows["horses"]), headers)
-    agreed = {name: told_again.agree(part) for name, part in rows.items()}
+    agreed = {name: told_again.agree(untold.without_defaults(part)) for name, part in rows.items()}
     rows = {name: part for name, (part, _) in agreed.items()}
     rows["horses"], later = told_again.latest(rows["horses"], lambda: _told_on(rows))
+    rows = {name: untold.defaults_again(part, read[name].typed) for name, part in rows.items()}
     rows["horses"], others = checking.taken_as_other(rows["horses"])
     verdict = _judge(rows, known, as_of, today)
     doubts = {name: checking.doubts(rows[name]) for name in rows}
@@ -113,7 +114,7 @@ def outline(paths: Sequence[Path]) -> list[Told]:
 
 
 def _outlined(sheet: Sheet) -> Told:
-    first = [(header, next(iter(meanings_of(header)), None)) for header in sheet.header if header]
+    first = [(header, may_mean(header)) for header in sheet.header if header]
     known = [
         (header, f"{meant.foot} {meant.column}" if meant.foot else meant.column) for header, meant in first if meant
     ]
@@ -140,18 +141,6 @@ def _changes(read: dict[str, Read]) -> pl.DataFrame:
     """What was changed on the way in, by table, column and kind, with an example each."""
     parts = [part.changes.select(pl.lit(name).alias("table_name"), pl.all()) for name, part in read.items()]
     return pl.concat(parts)
-
-
-def _with_defaults(texts: pl.DataFrame, name: str, practice: Practice) -> pl.DataFrame:
-    """What the practice says a blank cell means."""
-    declared = EXPORT_TABLES[name].columns()
-    filled = {column: value for column, value in practice.defaults.items() if column in declared}
-    for column, value in filled.items():
-        there = pl.col(column) if column in texts.columns else pl.lit(None, pl.String)
-        texts = texts.with_columns(
-            pl.when(there.str.strip_chars().fill_null("") == "").then(pl.lit(value)).otherwise(there).alias(column)
-        )
-    return texts
 
 
 def _judge(rows: dict[str, Rows], known: Known, as_of: date | None, today: date) -> Verdict:
@@ -212,7 +201,8 @@ def _records(
     headers: pl.DataFrame,
 ) -> Records:
     """doubts: of rows in force. settled: of rows that are copies of one in force, once a cell was read as theirs."""
-    kept = {name: keys.in_force(part, verdict.aside[name]) for name, part in rows.items()}
+    merged = {name: untold.told_so_far(part, verdict.aside[name]) for name, part in rows.items()}
+    kept = {name: keys.in_force(part, verdict.aside[name], merged[name][0].typed) for name, part in rows.items()}
     again = {name: int(told_again.times(part).sum()) - part.height for name, part in rows.items()}
     for name in rows:
         doubts[name] = [_of_kept(line, kept[name].keep) for line in doubts[name]]
@@ -220,12 +210,13 @@ def _records(
     there = [name for name in rows if rows[name].height or name not in SELDOM]
     records = Records(
         as_of=verdict.as_of,
-        tables={name: as_accepted(rows[name], kept[name].keep) for name in there},
+        tables={name: as_accepted(merged[name][0], kept[name].keep) for name in there},
         rows_read={name: rows[name].height + again[name] for name in there},
         collapsed={name: int((~verdict.aside[name]).sum() - kept[name].keep.sum()) + again[name] for name in there},
         set_aside=pl.concat([as_findings(rows[name], verdict.lines[name], headers) for name in rows]),
         warnings=pl.concat([*unread, *(as_findings(rows[name], doubts[name], headers) for name in rows)]),
         files=files,
+        untold={name: merged[name][1].filter(kept[name].keep) for name in there if merged[name][1] is not None},
         superseded={name: as_accepted(part, kept[name].overtaken) for name, part in rows.items()},
     )
     _refuse_lost_rows(records, {name: int(verdict.aside[name].sum()) for name in rows})

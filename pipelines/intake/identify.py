@@ -4,7 +4,7 @@ foot and day. Made the same way however they are written, so that the next expor
 import polars as pl
 
 from pipelines.intake.made_keys import days, made_key, mapped, nothing, one_of, or_key, said
-from pipelines.intake.sheet import FOLDED, HIDDEN, MADE, META, PLACED, SEVERAL, SOURCE
+from pipelines.intake.sheet import FOLDED, GIVEN, HIDDEN, MADE, META, PLACED, SEVERAL, SOURCE, UNTOLD
 from pipelines.intake.spellings import Habits, read
 from pipelines.intake.whose import Horses, found_by, marked, of_places, tellers, whose
 from schemas.fields import MEANINGS
@@ -115,6 +115,7 @@ def _told_alike(part: pl.DataFrame, made: pl.Series) -> pl.DataFrame:
     """Rows of a horse kept under two names, each with the cells of the name it is kept under, so that they are one."""
     own = part.filter(part["horse_id"] == made).unique("horse_id", keep="first", maintain_order=True)
     told = [name for name in part.columns if not name.startswith(HIDDEN) and name not in ("horse_id", *META)]
+    told += [name for name in (UNTOLD, GIVEN) if name in part.columns]
     joined = part.join(own.select("horse_id", *told), on="horse_id", how="left", suffix="@own", maintain_order="left")
     other = (joined["horse_id"] != made) & joined["horse_id"].is_in(own["horse_id"].implode())
     alike = [pl.when(other).then(pl.col(f"{name}@own")).otherwise(pl.col(name)).alias(name) for name in told]

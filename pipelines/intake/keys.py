@@ -9,6 +9,7 @@ import polars as pl
 from pipelines.intake.practice import key_of
 from pipelines.intake.rows import AT, Rows, found, mask_of
 from pipelines.intake.sheet import EXPORT, HIDDEN
+from pipelines.intake.untold import untold
 
 MOST_PLACES = 5
 NEAR = 0.8
@@ -225,8 +226,12 @@ class Kept:
     overtaken: pl.Series
 
 
-def in_force(rows: Rows, aside: np.ndarray) -> Kept:
-    """Of the rows not set aside, the first of the last export that has the key."""
+def in_force(rows: Rows, aside: np.ndarray, merged: pl.DataFrame) -> Kept:
+    """Of the rows not set aside, the first of the last export that has the key.
+
+    merged: the typed rows with what earlier exports tell where they tell nothing themselves. An earlier row that
+    agrees in all it tells is a copy.
+    """
     fine = pl.Series(~aside)
     if rows.one_row_a_key:
         return Kept(fine, pl.Series(np.zeros(rows.height, dtype=bool)))
@@ -235,8 +240,11 @@ def in_force(rows: Rows, aside: np.ndarray) -> Kept:
     last = ours.sort(EXPORT, descending=True, maintain_order=True).unique(key, keep="first", maintain_order=True)
     keep = np.zeros(rows.height, dtype=bool)
     keep[last[AT].to_numpy()] = True
-    content = rows.table.columns()
-    same = ours.join(last.select(list(content)), on=list(content), how="semi", nulls_equal=True)
+    content = [name for name in rows.table.columns() if name not in key]
+    held = merged.select(*key, *content).filter(pl.Series(keep))
+    beside = ours.select(AT, *key, *content).join(held, on=key, suffix="@held", maintain_order="left")
+    said = beside.with_columns(untold(rows.texts, name).gather(beside[AT]).alias(f"{name}@untold") for name in content)
+    agrees = [pl.col(name).eq_missing(pl.col(f"{name}@held")) | pl.col(f"{name}@untold") for name in content]
     overtaken = ~aside & ~keep
-    overtaken[same[AT].to_numpy()] = False
+    overtaken[said.filter(pl.all_horizontal(agrees))[AT].to_numpy()] = False
     return Kept(pl.Series(keep), pl.Series(overtaken))

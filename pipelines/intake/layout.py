@@ -14,6 +14,7 @@ from pipelines.intake.side_sheets import is_no_table, why_left_out
 from pipelines.intake.told import MOST_NAMED, Told
 from pipelines.intake.totals import records
 from pipelines.intake.units import with_units
+from pipelines.intake.untold import marked
 from schemas import words
 from schemas.exports import EXPORT_TABLES, REQUIRED_TABLES
 from schemas.problem import Problem
@@ -66,7 +67,7 @@ def lay_out(
     be there is missing, or a column stands twice in one sheet.
     """
     laid, pieces = Laid(), defaultdict(list)
-    roles = [(sheet, role_of(sheet, named, given) if sheet.header else None) for sheet in sheets]
+    roles = _roles(sheets, named, given, may_lack_tables)
     whole = [(sheet.export, role) for sheet, role in roles if role and not role.lacks_its_own]
     told = {(export, table) for export, role in whole for table in set(role.tables) - set(role.lacking)}
     # A year on another sheet with one row a foot tells its own visits and not those of this one.
@@ -92,6 +93,22 @@ def lay_out(
         found = pieces.get(table, [])
         laid.tables[table] = pl.concat(found, how="diagonal") if found else _no_rows()
     return laid
+
+
+def _roles(
+    sheets: list[Sheet], named: dict[str, str], given: set[str], may_lack_tables: bool
+) -> list[tuple[Sheet, Role | None]]:
+    """Each sheet with its role. A default tells the horses of an export only where none of its sheets does, nor the
+    store: a sheet of visits is none of horses.
+    """
+    roles = [(sheet, role_of(sheet, named, given) if sheet.header else None) for sheet in sheets]
+    if may_lack_tables or "discipline" not in given:
+        return roles
+    telling = {sheet.export for sheet, role in roles if role and "horses" in set(role.tables) - set(role.lacking)}
+    return [
+        (sheet, role if role is None or sheet.export in telling else role_of(sheet, named, given, by_default=True))
+        for sheet, role in roles
+    ]
 
 
 def _left_out(sheet: Sheet, role: Role, others: set[str], may_lack_tables: bool, laid: Laid) -> None:
@@ -142,7 +159,7 @@ def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame, telling: Collection[st
             piece = _losses_of_feet(body.select(*own, *meta))
         else:
             piece = folded(body.select(*own, *meta), table)
-        pieces[table] = piece.with_columns(whence)
+        pieces[table] = marked(piece, table).with_columns(whence)
     return pieces
 
 

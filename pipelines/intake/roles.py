@@ -76,10 +76,11 @@ class Role(NamedTuple):
         return self._replace(tables=left, columns=columns, says=_says(self.primary, self.by_groups, left))
 
 
-def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None:
+def role_of(sheet: Sheet, named: dict[str, str], given: set[str], by_default: bool = False) -> Role | None:
     """The role of a sheet, None where its headers are those of no table.
 
     named: a practice's own headers, plain, and the declared columns they stand for. given: columns it gives a default.
+    by_default: whether horses may be told by their names and a default alone, as nothing else tells them.
     Raises Problem where a column stands twice.
     """
     options = [_options(header, named) for header in sheet.header]
@@ -88,7 +89,7 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str]) -> Role | None
         return None
     context = ("visits", "feet", "horses") if by_groups else ORDER[primary]
     columns = _assigned(sheet, options, context, by_groups)
-    tables = _tables(primary, by_groups, columns, given)
+    tables = _tables(primary, by_groups, columns, given if by_default else set())
     if primary == "feet" and _tells_losses(sheet, columns):
         tables = (*tables, "losses")
     if any(normal(header) == REASONS_HEADER for header in sheet.header):

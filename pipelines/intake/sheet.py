@@ -21,7 +21,11 @@ SEVERAL = "@several"
 """Why it cannot be told which horse a row is about, where its name and yard could mean several."""
 PLACED = "@placed"
 """What was taken for a blank yard, and why."""
-META = (EXPORT, FILE, SOURCE, ROW, RAGGED, FOLDED, SEVERAL, PLACED)
+UNTOLD = "@untold"
+"""For a row of horses or visits: the columns that its sheet does not carry, a blank between them."""
+GIVEN = "@given"
+"""The same of columns that a default of the practice filled in this row."""
+META = (EXPORT, FILE, SOURCE, ROW, RAGGED, FOLDED, SEVERAL, PLACED, UNTOLD, GIVEN)
 HIDDEN = "@"
 """Columns that only serve to find a key start with it: @horse_name, @visit_date."""
 

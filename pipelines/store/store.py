@@ -12,6 +12,7 @@ from pipelines.store import accounts, deriving
 from pipelines.store.layout import prepare
 from pipelines.store.loading import Taken, note_overtaken, note_told_again, refuse_orphans, take_in_table
 from pipelines.store.opening import connect
+from pipelines.store.untold import telling_consent, with_what_stood
 from schemas.base import Problem, Table, TableError
 from schemas.exports import EXPORT_TABLES, Losses
 from schemas.ledger import Findings
@@ -76,7 +77,7 @@ class Store:
         tables = accounts.account(records, taken, load_id)
         accounts.write_tables_and_findings(self._con, records, tables, load_id)
         if (horses := records.tables.get("horses")) is not None:
-            note_told_again(self._con, horses, load_id)
+            note_told_again(self._con, telling_consent(horses, records), load_id)
         self._remember_losses(records)
         return tables
 
@@ -157,6 +158,7 @@ class Store:
         rows = records.tables.get(name)
         if rows is None or rows.is_empty():
             return Taken()
+        rows = with_what_stood(self._con, name, table, rows, records)
         taken = take_in_table(self._con, name, table, rows, load_id)
         overtaken = records.superseded.get(name)
         if overtaken is None or overtaken.is_empty():
