@@ -14,7 +14,7 @@ from pipelines.intake.headers import may_mean
 from pipelines.intake.identify import identify, in_several_yards
 from pipelines.intake.layout import Laid, lay_out
 from pipelines.intake.no_records import without_notes
-from pipelines.intake.orders import settle
+from pipelines.intake.orders import settle, years_taken_last
 from pipelines.intake.own_words import headers_of
 from pipelines.intake.practice import Practice, read_practice
 from pipelines.intake.reading import ReadFile, Source, find_files, read_file
@@ -75,8 +75,9 @@ def read_export(
     sheets = [sheet for sheet in there if not practice.leaves_out(sheet.name, sheet.source, sheet.file)]
     sheets, noted = without_notes(sheets)
     laid = lay_out(
-        sheets, practice.headers, set(practice.defaults), may_lack, set(practice.apart.values()), practice.units
-    )
+        sheets, practice.headers, set(practice.defaults), may_lack, set(practice.apart.values()), practice.units,
+        bool(len(known.horse_ids)),
+    )  # fmt: skip
     laid.left_out += noted
     habits = Habits(None, (as_of or today).year, practice.words)
     by_file = settle(laid.tables, dates or practice.dates, habits)
@@ -101,7 +102,8 @@ def read_export(
     doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
     settled = {name: lines for name, (_, lines) in agreed.items()}
     settled["horses"] = [*settled["horses"], *later]
-    unread = [*_unread(laid, left), mistaken, *unmet(practice, there, laid.tables, known.horse_ids)]
+    years = years_taken_last(laid.tables, dates or practice.dates, habits.latest_year)
+    unread = [*_unread(laid, left), *years, mistaken, *unmet(practice, there, laid.tables, known.horse_ids)]
     records = _records(rows, verdict, doubts, settled, unread, _files(files, laid), headers)
     by_source = {sheet.source: by_file[sheet.file] for sheet in sheets if sheet.file in by_file}
     return replace(records, taken=tuple(laid.taken), changes=_changes(read), habits=by_source)

@@ -7,7 +7,9 @@ import polars as pl
 from pipelines.intake.identify import DAY
 from pipelines.intake.sheet import EXPORT, FILE
 from pipelines.intake.spellings import Habits
-from pipelines.intake.spellings.days import Evidence, evidence
+from pipelines.intake.spellings.days import Evidence, evidence, years_both_ways
+from pipelines.intake.years_in_two_digits import may_begin_with_their_year
+from schemas.ledger import Findings
 from schemas.problem import Problem
 
 DAY_COLUMNS = ("visit_date", "found_off", "last_seen_on", "changed_on", DAY)
@@ -15,6 +17,7 @@ ORDERS = {"day-first": True, "month-first": False}
 MANY_EITHER = 4
 """So many days that can be read both ways round for each that cannot are more than any calendar brings about."""
 ASK = "say which with --dates day-first or --dates month-first"
+IF_FIRST = "if they begin with it, write all four digits, like 2025-03-15"
 
 
 def settle(tables: dict[str, pl.DataFrame], asked: str | None, habits: Habits) -> dict[str, Habits]:
@@ -41,11 +44,32 @@ def settle(tables: dict[str, pl.DataFrame], asked: str | None, habits: Habits) -
     return {file: _with(habits, _order(export, file, seen)) for export, file in seen}
 
 
+def years_taken_last(tables: dict[str, pl.DataFrame], asked: str | None, latest_year: int) -> list[pl.DataFrame]:
+    """A finding for each file of which all days alone told that they end with their year, and no single one did."""
+    seen, days = _evidence(tables, latest_year), _spellings(tables)
+    lines = []
+    for export, file in seen if asked is None else ():
+        if _year_either(export, file, seen):
+            odd = next(day for day in days[export, file] if years_both_ways(day, latest_year))
+            says = f"days like {odd} are taken to end with their year, as they lie closer together so: {IF_FIRST}"
+            lines.append(("none", file, 1, "year_taken_last", None, odd, says, "{}"))
+    return [pl.DataFrame(lines, schema=Findings.dtypes(), orient="row")] if lines else []
+
+
+def _year_either(export: int, file: str, seen: dict[tuple[int, str], Evidence]) -> bool:
+    """25/03/15 alone is a day of 2025 or of 2015; one 3/4/25 in the export tells that the year stands last."""
+    return seen[export, file].year_either > 0 and not any(
+        found.year_last for (at, _), found in seen.items() if at == export
+    )
+
+
 def _refuse_year_either(
     export: int, file: str, seen: dict[tuple[int, str], Evidence], tables: dict[str, pl.DataFrame], latest_year: int
 ) -> None:
-    """25/03/15 alone is a day of 2025 or of 2015; one 3/4/25 in the export tells that the year stands last."""
-    if seen[export, file].year_either and not any(found.year_last for (at, _), found in seen.items() if at == export):
+    if not _year_either(export, file, seen):
+        return
+    together = [day for (at, _), days in _spellings(tables).items() if at == export for day in days]
+    if may_begin_with_their_year(together, latest_year):
         odd = _one_of(export, file, tables, lambda text: evidence([text], latest_year).year_either)
         raise Problem(
             f"{file}: nothing tells whether days like {odd} begin or end with their year: {ASK} if they end with it, "

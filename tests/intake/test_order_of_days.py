@@ -1,5 +1,7 @@
 """Days that can be read two ways: settled by the file, by the others of its export, or asked for."""
 
+from datetime import datetime
+
 import pytest
 
 from pipelines.intake import read_export
@@ -27,6 +29,36 @@ def visits(tmp_path):
 def test_a_year_in_two_digits_that_may_stand_first_or_last_is_asked_for(visits):
     with pytest.raises(Problem, match=r"a\.csv: nothing tells whether days like 25/03/15 begin or end with their year"):
         visits(a=["25/03/15", "25/04/20"])
+
+
+@pytest.mark.parametrize(
+    "days",
+    [["12/06/25", "19/06/25", "24/06/25"], ["15/03/25"], ["23/06/24", "19/07/24", "24/06/25", "17/03/25"]],
+    ids=" ".join,
+)
+def test_days_that_lie_closer_together_with_the_year_last_end_with_it_and_it_is_said(tmp_path, days):
+    rows = [f"Ash | polo | {day} | routine | LF | bare | trim" for day in days]
+    (tmp_path / "a.csv").write_text(as_csv("\n".join([HEAD, *rows])), encoding="utf-8")
+    records = read_export([tmp_path], Known(), None, TODAY)
+    read = records.tables["visits"]["visit_date"].to_list()
+    assert sorted(read) == sorted(datetime.strptime(day, "%d/%m/%y").date() for day in days)  # noqa: DTZ007
+    [(file, why)] = records.warnings.filter(rule="year_taken_last").select("source_file", "reason").rows()
+    assert file == "a.csv"
+    assert why.startswith(f"days like {min(days)} are taken to end with their year")
+
+
+@pytest.mark.parametrize(
+    "days", [["24/03/25"], ["24/06/25", "25/06/24"], ["25/03/15", "25/03/16", "25/04/22"]], ids=" ".join
+)
+def test_days_that_lie_as_close_together_with_the_year_first_are_asked_for(visits, days):
+    with pytest.raises(Problem, match="nothing tells whether days like .* begin or end with their year"):
+        visits(a=days)
+
+
+def test_days_told_by_one_that_can_only_end_with_its_year_are_no_doubt(tmp_path):
+    rows = [f"Ash | polo | {day} | routine | LF | bare | trim" for day in ("12/06/25", "13/5/25")]
+    (tmp_path / "a.csv").write_text(as_csv("\n".join([HEAD, *rows])), encoding="utf-8")
+    assert read_export([tmp_path], Known(), None, TODAY).warnings.filter(rule="year_taken_last").is_empty()
 
 
 def test_one_day_that_can_only_end_with_its_year_settles_it_in_the_whole_export(visits):

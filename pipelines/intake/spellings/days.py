@@ -14,6 +14,8 @@ from pipelines.intake.spellings.said import Habits, Reading
 SERIAL_ZERO = date(1899, 12, 30)
 FIRST_SERIAL, LAST_SERIAL = 29_221, 65_745
 """1980 and 2079: a number outside is no day of a record."""
+AGAINST = "against the order"
+"""A numeric day that is one only the other way round than the others are said to be written."""
 OLDEST_RECORD_YEARS = 20
 """With two digits of a year, 25-01-01 is hardly the 25th of January 2001: beyond this many years back it is not read."""
 MONTHS = {
@@ -95,6 +97,13 @@ def _year_stands(found: re.Match, habits: Habits) -> int:
     return 3 if year_first else 4 if year_last else 0
 
 
+def years_both_ways(text: str, latest_year: int) -> tuple[int, int] | None:
+    """The years of three pairs of digits read with the year first and with it last; None where only one may be."""
+    found, habits = NUMERIC.fullmatch(_bare(text)), Habits(latest_year=latest_year)
+    both = found and _year_stands(found, habits) == 5
+    return (_year(found[1], habits), _year(found[3], habits)) if both else None
+
+
 def read_day(cell: str, habits: Habits) -> Reading:
     """A day of the calendar. A numeric day that could be read two ways needs `habits.day_first`."""
     bare = _bare(cell)
@@ -120,6 +129,13 @@ def _day(parts: tuple[int, int, int, str | None] | str, changed: str | None, cel
         return Reading(None)
     if not 1900 <= year <= 2199:
         return Reading(None)
+    if form == AGAINST:
+        own, other = ("day", "month") if habits.day_first else ("month", "day")
+        doubt = (
+            f'says "{cell.strip()}", which can only be {value.day} {value:%B} although these days are written '
+            f"{own} first: taken as {value}, look whether the {own} or the {other} is mistyped"
+        )
+        return Reading(value, f"{other} first", doubt)
     return Reading(value, changed or (None if cell == value.isoformat() else form))
 
 
@@ -136,7 +152,9 @@ def _numeric(found: re.Match, habits: Habits) -> tuple | str:
     if len(found[3]) == 2 and year < habits.latest_year - OLDEST_RECORD_YEARS and second <= 12:
         return "the year first or last? write it like 2026-03-05"
     if first <= 12 < second:
-        return year, first, second, "month first"
+        return year, first, second, AGAINST if habits.day_first else "month first"
+    if second <= 12 < first and habits.day_first is False:
+        return year, second, first, AGAINST
     if second <= 12 < first:
         return year, second, first, "day first"
     if habits.day_first is None and first != second:
