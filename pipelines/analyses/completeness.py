@@ -63,7 +63,7 @@ USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
         "minutes": _VISIT_SUMS,
         "fee": ("season_compare", "workload"),
         "travel_km": _VISIT_SUMS,
-        "planned_weeks": ("interval_lengths", "loss_hazard", *_LATE, *_FACTOR),
+        "planned_weeks": ("interval_guide", "interval_lengths", "loss_hazard", *_LATE, *_FACTOR),
         "handling": ("season_compare", *_FACTOR),
     },
     "feet": {
