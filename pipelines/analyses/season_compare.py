@@ -2,8 +2,8 @@
 
 import polars as pl
 
-from pipelines.analyses.season_rates import FEW, rate_limits, ratio_limits, shod
-from pipelines.analyses.splits import EVERYTHING, FEWEST_HORSES, in_order, split
+from pipelines.analyses.season_rates import NO_RANGE, rate_limits, ratio_limits, shod
+from pipelines.analyses.splits import EVERYTHING, in_order, split
 from pipelines.stats.quantiles import quantile_of_counts
 from schemas.results import BusiestWeeks, DayLoads, HorseTurnover, SeasonCompare, VisitMinutes
 
@@ -126,7 +126,7 @@ def season_compare(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     horses it is whole, and none has gone while this one runs. A sum is blank where no visit has the figure and 0 where
     there is no such visit; timed, driven and charged count the visits it rests on.
     ratio is this season's loss rate over the last's, in the row of this season. Rates and ratio have limits with
-    horses as the units, blank below 5 horses. Without a season all are empty. Sources:
+    horses as the units, blank with too few horses. Without a season all are empty. Sources:
     `pipelines.analyses.season_rates`, `pipelines.stats.quantiles` (type 7).
     """
     seasons = counts["seasons"].drop_nulls("start").sort(pl.col("which") == "before")
@@ -148,14 +148,10 @@ def _with_counts(seasons: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.D
         median_days=pl.struct("days", "intervals").map_elements(_median, return_dtype=pl.Float64),
         intervals=pl.col("intervals").list.sum().cast(pl.Int64),
     ).drop("days")
-    spells = (
-        counts["spells"]
-        .group_by("which")
-        .agg(pl.col("losses", "shoe_days").sum(), shod=(pl.col("shoe_days") > 0).sum())
-    )
+    spells = counts["spells"].group_by("which").agg(pl.col("losses", "shoe_days").sum())
     for part in (counts["visits"], spells, medians):
         seasons = seasons.join(part, on="which", how="left", validate="1:1", maintain_order="left")
-    seasons = seasons.with_columns(pl.col(*COUNTED, "shoe_days").fill_null(0), note=_note())
+    seasons = seasons.with_columns(pl.col(*COUNTED, "shoe_days").fill_null(0))
     none = pl.when(pl.col("lost_shoe_visits") == 0).then(0.0)
     return seasons.with_columns(none.otherwise(name).alias(name) for name in ("lost_shoe_minutes", "lost_shoe_km"))
 
@@ -168,7 +164,7 @@ def _note() -> pl.Expr:
     runs = pl.when((pl.col("which") == "this") & (pl.col("stop") < pl.col("season_stop"))).then(
         pl.format("it runs to {}, the record to {}", _day("season_stop"), _day("as_of"))
     )
-    few = pl.when(pl.col("shod").is_between(1, FEWEST_HORSES - 1)).then(pl.lit(FEW))
+    few = pl.when(pl.col("per_1000_days").is_not_null() & pl.col("low").is_null()).then(pl.lit(NO_RANGE))
     note = pl.concat_str(begins, runs, few, separator="; ", ignore_nulls=True)
     return pl.when(note != "").then(note)
 
@@ -186,7 +182,9 @@ def _with_rate(seasons: pl.DataFrame, horses: dict[str, pl.DataFrame]) -> pl.Dat
     limits = [rate_limits(horses[which]) for which in seasons["which"]]
     low, high = (pl.Series([both[place] for both in limits], dtype=pl.Float64) for place in (0, 1))
     thousands = pl.when(pl.col("shoe_days") > 0).then(pl.col("shoe_days") / 1000)
-    return seasons.with_columns(per_1000_days=pl.col("losses") / thousands, low=1000 * low, high=1000 * high)
+    return seasons.with_columns(
+        per_1000_days=pl.col("losses") / thousands, low=1000 * low, high=1000 * high
+    ).with_columns(note=_note())
 
 
 def _with_ratio(seasons: pl.DataFrame, horses: dict[str, pl.DataFrame]) -> pl.DataFrame:

@@ -45,7 +45,7 @@ def season_review(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """The season in one row → `season_review`; its visits by kind → `visit_kinds`.
 
     Losses are those dated within the season, shoe-days those that fall in it, intervals those that end in it. The
-    rate has limits with horses as the units, blank below 5 horses. Without a season both are empty. Source:
+    rate has limits with horses as the units, blank with too few horses. Without a season both are empty. Source:
     `pipelines.analyses.season_rates`.
     """
     kinds = counts["kinds"].sort(-pl.col("visits"), "visit_kind")

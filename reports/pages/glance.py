@@ -4,9 +4,11 @@ from reports.charts.retention import drawable_days, retention_all
 from reports.page import Page, Section, Sentence
 from reports.pages.call_outs import none_made, took
 from reports.pages.retention import spread
-from reports.picking import FEW, Results, Row, everything, one, rows
+from reports.picking import Results, Row, everything, one, rows
 from reports.wording import BLANK, day, days_and_weeks, figure, many, percent, so_far, span, whole
 from schemas.records import About
+
+NO_RANGE = "fewer than 5 horses, or one has most of the losses: no range"
 
 
 def glance(results: Results, about: About) -> Page:
@@ -49,7 +51,7 @@ def _lost(season: Row | None) -> Sentence:
         return Sentence("0", "shoes nailed on", "No shoe was nailed on in this season, so none can be counted.", links)
     text = f"came off before their time; {many(season['shoes_nailed'], 'shoe was', 'shoes were')} nailed on."
     if season["per_1000_days"] is not None:
-        likely = FEW if season["low"] is None else f"likely {span(season['low'], season['high'])}"
+        likely = NO_RANGE if season["low"] is None else f"likely {span(season['low'], season['high'])}"
         text += f" That is {figure(season['per_1000_days'])} for every 1,000 days with a shoe on ({likely})."
     lost = season["losses"]
     return Sentence(whole(lost), "shoe lost" if lost == 1 else "shoes lost", f"{many(lost, 'shoe')} {text}", links)

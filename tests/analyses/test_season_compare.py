@@ -115,7 +115,7 @@ def test_of_a_season_that_still_runs_the_one_before_is_cut_to_as_many_days(recor
     assert (this["visits"], before["visits"]) == (3, 1), "bay was seen on the 31st day of the season before"
     runs, few = this["note"].split("; ")
     assert runs == "it runs to 31 March 2025, the record to 5 March 2025"
-    assert few == "shoes of fewer than 5 horses: no range is told"
+    assert few == "fewer than 5 horses, or one has most of the losses: no range"
     standing = {row["horse_id"]: row["standing"] for row in found["horse_turnover"].to_dicts()}
     assert standing == {"ash": "kept", "bay": "not_yet", "dun": "returned"}, "none has gone before the season is over"
 

@@ -45,8 +45,7 @@ def test_of_fewer_than_5_horses_with_a_shoe_on_no_range_is_told(figures):
 
 def test_losses_that_are_all_of_one_horse_do_not_make_a_narrow_range():
     alone = [(9, 400.0)] + [(0, 400.0)] * 7
-    low, high = rate_limits(herd(alone))
-    assert high / low > 3 * exact(alone)[1] / exact(alone)[0]
+    assert rate_limits(herd(alone)) == (None, None)
     assert ratio_limits(herd(alone), herd(ALIKE)) == (None, None)
 
 
@@ -97,4 +96,4 @@ def test_the_ratio_has_a_range_with_enough_horses_and_the_note_says_where_there_
     this, before = record(season=SEASON, shoe_spells=few).results(season_compare)["season_compare"].to_dicts()
     assert this["ratio"] > 0
     assert (this["low"], this["high"], this["ratio_low"], this["ratio_high"]) == (None,) * 4
-    assert this["note"] == before["note"] == "shoes of fewer than 5 horses: no range is told"
+    assert this["note"] == before["note"] == "fewer than 5 horses, or one has most of the losses: no range"

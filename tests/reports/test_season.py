@@ -131,7 +131,7 @@ def test_a_ratio_whose_range_leaves_out_1_is_not_called_chance(tmp_path):
 
 def test_a_rate_or_ratio_of_too_few_horses_is_told_without_a_range_or_verdict(tmp_path):
     blank = dict.fromkeys(("low", "high", "ratio_low", "ratio_high"))
-    reason = "shoes of fewer than 5 horses: no range is told"
+    reason = "fewer than 5 horses, or one has most of the losses: no range"
     compared = [season(**blank, note=reason), season("before")]
     tables = {"season_compare": compared, "season_review": [{**_reviewed(), "per_1000_days": 33.3}]}
     tree = page(tmp_path / "season", "season", **tables)
@@ -140,8 +140,9 @@ def test_a_rate_or_ratio_of_too_few_horses_is_told_without_a_range_or_verdict(tm
     )
     assert f"This season: {reason}." in text(section(tree, BESIDE))
     assert {row[0]: row[1] for row in table_rows(tree, "The season beside the one before")}["Likely"] == "–"
-    assert "33.3 for every 1,000 days with a shoe on (of fewer than 5 horses: no range is told)." in said(
-        page(tmp_path / "glance", "index", **tables)
+    assert (
+        "33.3 for every 1,000 days with a shoe on (fewer than 5 horses, or one has most of the losses: no range)."
+        in said(page(tmp_path / "glance", "index", **tables))
     )
 
 
