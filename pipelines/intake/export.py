@@ -34,6 +34,7 @@ from schemas.exports import EXPORT_TABLES, SELDOM
 from schemas.ledger import Findings
 from schemas.problem import Problem
 from schemas.records import Known, Records
+from schemas.synonyms import plain
 
 Lines = dict[str, list[pl.DataFrame]]
 BESIDE_AN_EXPORT = ("README.md", "README.txt", "true_effects.json")
@@ -103,7 +104,7 @@ def read_export(
     settled = {name: lines for name, (_, lines) in agreed.items()}
     settled["horses"] = [*settled["horses"], *later]
     years = years_taken_last(laid.tables, dates or practice.dates, habits.latest_year)
-    unread = [*_unread(laid, left), *years, mistaken, *unmet(practice, there, laid.tables, known.horse_ids)]
+    unread = [*_unread(laid, left, practice), *years, mistaken, *unmet(practice, there, laid.tables, known.horse_ids)]
     records = _records(rows, verdict, doubts, settled, unread, _files(files, laid), headers)
     by_source = {sheet.source: by_file[sheet.file] for sheet in sheets if sheet.file in by_file}
     return replace(records, taken=tuple(laid.taken), changes=_changes(read), habits=by_source)
@@ -151,7 +152,8 @@ def _judge(rows: dict[str, Rows], known: Known, as_of: date | None, today: date)
     A horse's year of birth is held against the as-of date, which itself comes from the rows accepted: judged again
     until both agree. Each round sets the same rows aside or more, so the day can only move back and it ends.
     """
-    because = "the day the record is read as of" if as_of else "today"
+    next_step = "today: mend the day, or send the row in again once that day has come"
+    because = "the day the record is read as of" if as_of else next_step
     own: Lines = {name: checking.own_faults(part) for name, part in rows.items()}
     for name, part in rows.items():
         own[name] += checking.dated_after(part, as_of or today, because)
@@ -246,10 +248,10 @@ def _files(files: list[ReadFile], laid: Laid) -> pl.DataFrame:
     return pl.DataFrame(lines, schema={"file_name": pl.String, "sha256": pl.String, "rows": pl.Int64}, orient="row")
 
 
-def _unread(laid: Laid, left: list[Source]) -> list[pl.DataFrame]:
+def _unread(laid: Laid, left: list[Source], practice: Practice) -> list[pl.DataFrame]:
     """A finding for each column, sheet and file that was left unread."""
     lines = [_of_sheet(*left_out) for left_out in laid.sheets_left]
-    lines += [_of_whole_file(table, source, row, header) for table, source, row, header in laid.unread]
+    lines += [_of_whole_file(*unread, practice.headers.get(plain(unread[-1]), "")) for unread in laid.unread]
     lines += [_of_whole_file("", source.called, 1, "") for source in left if source.path.name not in BESIDE_AN_EXPORT]
     lines += [_of_whole_row(*noted) for noted in laid.left_out]
     return [pl.DataFrame(lines, schema=Findings.dtypes(), orient="row")] if lines else []
@@ -263,10 +265,13 @@ def _of_sheet(source: str, row: int, why: str) -> tuple:
     return "none", source, max(row, 1), "file_not_read", None, None, why, "{}"
 
 
-def _of_whole_file(table: str, source: str, row: int, header: str) -> tuple:
+def _of_whole_file(table: str, source: str, row: int, header: str, named: str = "") -> tuple:
+    """named: the column that a layout file says the header is, of another table than the sheet tells."""
     row = max(row, 1)
     if header:
-        reason = f'column "{header}" is none of the columns of {table} and was left unread'
+        homes = [name for name, own in EXPORT_TABLES.items() if named.split(" ")[-1] in own.columns()]
+        belongs = f": {named} belongs to {' or '.join(homes)}" if homes else ""
+        reason = f'column "{header}" is none of the columns of {table} and was left unread{belongs}'
         return table, source, row, "column_not_read", header, None, reason, "{}"
     reason = f"{source} is none of {', '.join(EXPORT_TABLES)} and was left unread"
     return "none", source, row, "file_not_read", None, None, reason, "{}"

@@ -23,6 +23,10 @@ DOUBTS_HEADER = "accepted but look at"
 """Header of a report's sheet of doubts about rows that were accepted: nothing in it is a record."""
 
 
+ON_A_FOOT = {"job": ("work",), "jobs": ("work",)}
+"""Headers that mean this behind a foot alone: the job of a horse is its discipline. Common practice, no source."""
+
+
 class Meant(NamedTuple):
     """A column a header may mean. rank: how close the header is to its declared name; foot: its group."""
 
@@ -88,6 +92,7 @@ def _of_a_group(said: str) -> tuple[Meant, ...]:
     for foot, text in foot_and_rest(said):
         named = _names().get(text) or _names().get(UNIT_WORDS.sub("", text)) or ()
         of_feet = [meant for meant in named if meant.table == "feet" and meant.column not in ("visit_id", "foot")]
+        of_feet = of_feet or [Meant("feet", column, ALSO) for column in ON_A_FOOT.get(text, ())]
         if of_feet:
             return tuple(meant._replace(foot=foot) for meant in of_feet)
     return ()

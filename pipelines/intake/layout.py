@@ -58,13 +58,14 @@ def lay_out(
     may_lack_tables: bool,
     telling: Collection[str] = (),
     units: dict[str, str] | None = None,
+    in_store: bool = False,
 ) -> Laid:
     """The tables, pieces of one table put together in order of arrival.
 
     named: a practice's own headers, plain, and the declared columns they stand for. given: columns that it gives a
     default. may_lack_tables: whether the rest is in the store already. telling: columns of horses that tell apart two
-    of one name. units: the unit of a column's bare numbers, by column. Raises Problem where a table or column that must
-    be there is missing, or a column stands twice in one sheet.
+    of one name. units: the unit of a column's bare numbers, by column. in_store: whether the store holds horses.
+    Raises Problem where a table or column that must be there is missing, or a column stands twice in one sheet.
     """
     laid, pieces = Laid(), defaultdict(list)
     roles = _roles(sheets, named, given, may_lack_tables)
@@ -88,7 +89,8 @@ def lay_out(
             pieces[table].append(piece)
         laid.taken.append(_told(sheet, role, body, laid, {said for said, column in named.items() if not column}))
     if not may_lack_tables:
-        _refuse_missing_tables(pieces, sheets, [sheet.source for sheet, role in roles if role and _names_horses(role)])
+        naming = [sheet.source for sheet, role in roles if role and _names_horses(role)]
+        _refuse_missing_tables(pieces, sheets, naming, in_store)
     for table in EXPORT_TABLES:
         found = pieces.get(table, [])
         laid.tables[table] = pl.concat(found, how="diagonal") if found else _no_rows()
@@ -258,19 +260,24 @@ def _names_horses(role: Role) -> bool:
     return any(meant and meant.column == "horse_name" for meant in role.columns)
 
 
-def _refuse_missing_tables(pieces: dict[str, list], sheets: list[Sheet], naming_horses: list[str]) -> None:
+def _refuse_missing_tables(
+    pieces: dict[str, list], sheets: list[Sheet], naming_horses: list[str], in_store: bool
+) -> None:
+    """in_store: whether the store holds horses, to which a file may add; a folder is taken for a whole export."""
     lacking = [table for table in REQUIRED_TABLES if table not in pieces]
+    way_in = "give the file itself and not its folder" if in_store else "name that store with --store"
     if lacking == ["horses"] and naming_horses:
         raise Problem(
-            f"{naming_horses[0]} names its horses and not the discipline of each, without which no horse can be read: "
-            "add a column Discipline or a sheet of horses, or say in a layout file which header it is or what it "
-            "always is (shoeing check --write-layout)"
+            f"{naming_horses[0]} names its horses and no sheet tells of them: if your store holds them already, "
+            f"{way_in}; if not, add a sheet of horses or a column Discipline, or say in a layout file which header it "
+            "is (shoeing check --write-layout)"
         )
     if lacking:
         found = "; ".join(map(_headed, sheets)) or "no sheet with a header"
+        rest = f"if your store holds the rest already, {way_in}; if not, " if pieces else ""
         raise Problem(
-            f"no file or sheet holds {' or '.join(lacking)} (found: {found}): add one, or say in a layout file which "
-            "header is which column (shoeing check --write-layout)"
+            f"no file or sheet holds {' or '.join(lacking)} (found: {found}): {rest}add one, or say in a layout file "
+            "which header is which column (shoeing check --write-layout)"
         )
 
 

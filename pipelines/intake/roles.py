@@ -1,5 +1,6 @@
 """What a sheet is: the tables it feeds, and the declared column each of its columns stands for."""
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from pipelines.intake.headers import DECLARED, REASONS_HEADER, Meant, foot_and_rest, meanings_of, normal
@@ -264,15 +265,27 @@ def _lacking(table: str, primary: str, columns: list[Meant | None], given: set[s
 
 def refuse_lacking(sheet: Sheet, says: str, columns: tuple[Meant | None, ...], lacking: dict[str, list[str]]) -> None:
     """Raise Problem: what a sheet was taken for, the columns it lacks and what they mean, the headers left over."""
-    names = list(dict.fromkeys(column for found in lacking.values() for column in found))
-    needed = " or ".join(f"{name} ({_meaning(name)})" for name in names)
-    left = [f'"{header}"' for header, meant in zip(sheet.header, columns, strict=True) if header and meant is None]
-    over = f", and nothing is understood by {', '.join(left[:MOST_NAMED])}" if left else ""
+    places = dict.fromkeys(column for found in lacking.values() for column in found)
+    needed = " or ".join(f"{name} ({_meaning(name)})" for name in places)
+    left = [(at, header) for at, (header, meant) in enumerate(zip(sheet.header, columns, strict=True))
+            if header and meant is None]  # fmt: skip
+    may_be = [f'"{header}"' for at, header in left if _may_be_one_of(sheet, at, places)]
+    if not may_be and set(places) - {"visit_kind"}:
+        may_be = [f'"{header}"' for _, header in left]
+    over = f", and nothing is understood by {', '.join(may_be[:MOST_NAMED])}" if may_be else ""
+    always = ', like visit_kind = "routine" under [defaults]' if "visit_kind" in places else ""
     raise Problem(
         f"{sheet.source} was taken for {says}, but no column of it is {needed}{over}: add each column, or say in a "
-        "layout file which header it is, what it always is, or that the sheet is to be left out (shoeing check "
-        "--write-layout practice.toml drafts one)"
+        f"layout file which header it is, what it always is{always}, or that the sheet is to be left out (shoeing "
+        "check --write-layout practice.toml drafts one)"
     )
+
+
+def _may_be_one_of(sheet: Sheet, at: int, columns: Iterable[str]) -> bool:
+    """Whether the cells under a header that is not understood read as one of the columns that are lacking."""
+    texts = [text for text in sheet.cells[cell(at)].drop_nulls().head(500).unique().head(CELLS_TRIED) if text.strip()]
+    homes = {name: table for table in reversed(EXPORT_TABLES) for name in EXPORT_TABLES[table].columns()}
+    return bool(texts) and any(readable(texts, Meant(homes[name], name, DECLARED)) > 0.5 for name in columns)
 
 
 def _meaning(column: str) -> str:

@@ -34,7 +34,8 @@ def test_a_row_that_is_set_aside_does_not_make_the_day(read):
 
 def test_a_visit_after_today_is_set_aside_with_its_feet(set_aside):
     assert set_aside(visits=VISITS.format("2025-07-01")) == [
-        "visits.csv row 3: visit_date 2025-07-01 is after 2025-06-30, today",
+        "visits.csv row 3: visit_date 2025-07-01 is after 2025-06-30, today: mend the day, or send the row in again "
+        "once that day has come",
         "feet.csv row 3: visit_id V2 is a visit that is set aside itself (visits.csv row 3): mend that row first",
     ]
 

@@ -4,12 +4,14 @@ import csv
 import io
 from datetime import date
 
+import polars as pl
 import pytest
 
 from pipelines.intake import read_export
 from pipelines.intake.practice import read_practice
 from schemas.problem import Problem
 from schemas.records import Known
+from tests.intake.conftest import as_csv
 
 FLAT = """
     Horse | Yard | Use      | Date       | Farrier | Kind    | Leg | Came in | Done  | Angle in
@@ -381,6 +383,27 @@ def test_a_column_that_a_sheet_cannot_do_without_is_named(read, lacking):
     assert 'nothing is understood by "Other thing"' in str(problem.value)
 
 
+def test_of_a_sheet_without_a_kind_of_visit_is_said_what_to_type_and_no_other_header_is_named(read):
+    with pytest.raises(Problem, match=r'what it always is, like visit_kind = "routine" under \[defaults\]') as problem:
+        read(book=with_column(without_column(FLAT, "Kind"), "Nails per shoe", ["6", "6", "7"]))
+    assert "Nails" not in str(problem.value)
+
+
+def test_a_month_alone_is_told_of_the_store_first_and_a_folder_of_one_that_it_is_no_file(tmp_path):
+    (tmp_path / "may.csv").write_text(as_csv(without_column(FLAT, "Use")), encoding="utf-8")
+    with pytest.raises(Problem, match="if your store holds them already, name that store with --store; if not, add a"):
+        read_export([tmp_path / "may.csv"], Known(), None, date(2024, 6, 30))
+    known = Known(pl.Series("horse_id", ["H1"]))
+    with pytest.raises(Problem, match="if your store holds them already, give the file itself and not its folder"):
+        read_export([tmp_path], known, None, date(2024, 6, 30))
+
+
+def without_column(drawn: str, header: str) -> str:
+    lines = [[cell.strip() for cell in line.split("|")] for line in drawn.strip().splitlines()]
+    at = lines[0].index(header)
+    return "\n".join(" | ".join(line[:at] + line[at + 1 :]) for line in lines)
+
+
 def test_an_export_of_headers_alone_is_read(read):
     records = read(horses="horse_id|horse_name|discipline", visits="visit_id|horse_id|visit_date|visit_kind",
                    feet="visit_id|foot|arrival|work")  # fmt: skip
@@ -388,7 +411,7 @@ def test_an_export_of_headers_alone_is_read(read):
 
 
 def test_a_flat_sheet_without_a_discipline_says_what_to_add_and_a_layout_file_may_say_what_it_always_is(read, tmp_path):
-    with pytest.raises(Problem, match=r"book\.csv names its horses and not the discipline of each"):
+    with pytest.raises(Problem, match=r"book\.csv names its horses and no sheet tells of them: if your store holds"):
         read(book=FLAT.replace("Use", "Coat"))
     (tmp_path / "practice.toml").write_text('[defaults]\ndiscipline = "polo"\n', encoding="utf-8")
     records = read_export([tmp_path / "book.csv"], Known(), None, date(2024, 6, 30), layout=tmp_path / "practice.toml")
@@ -436,3 +459,14 @@ def test_a_layout_file_says_what_tells_two_horses_of_one_name_apart(tmp_path):
     ]  # fmt: skip
     ids = records.tables["feet"].join(records.tables["visits"], on="visit_id", maintain_order="left")["horse_id"]
     assert ids.to_list() == ["ash, top, 2010", "ash, top, 2015", "bay, top"]
+
+
+def test_the_job_on_a_foot_is_its_work_and_that_of_the_horse_its_discipline(read):
+    records = read(
+        book="""
+        Date       | Horse | Yard | Job  | Kind    | Near fore found | Near fore job
+        13/02/2024 | Ash   | Top  | Polo | routine | on              | new
+    """
+    )
+    assert works(records) == [("LF", "fit_new")]
+    assert disciplines(records) == ["polo"]

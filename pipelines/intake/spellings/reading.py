@@ -110,8 +110,9 @@ def _whole(cell: str, column: str, meaning: Meaning, habits: Habits) -> Reading:
     return read_whole(cell, column, meaning, habits)
 
 
-def _day(cell: str, _column: str, _meaning: Meaning, habits: Habits) -> Reading:
-    return read_day(cell, habits)
+def _day(cell: str, column: str, _meaning: Meaning, habits: Habits) -> Reading:
+    found = read_day(cell, habits)
+    return found._replace(doubt=f"{column} {found.doubt}") if found.doubt else found
 
 
 READERS: dict[str, Callable[[str, str, Meaning, Habits], Reading]] = {
