@@ -8,7 +8,7 @@ from typing import Any
 from pipelines.intake.spellings.several_feet import several_feet
 from pipelines.intake.spellings.special import SPECIAL
 from pipelines.intake.spellings.stand_ins import stands_in
-from pipelines.intake.toml_lines import line_of
+from pipelines.intake.toml_lines import line_of, what_is_wrong
 from schemas.exports import EXPORT_TABLES
 from schemas.fields import Meaning
 from schemas.problem import Problem
@@ -63,9 +63,7 @@ def read_practice(path: Path) -> Practice:
             f"{path} is no plain text in UTF-8: save it so in a text editor, not in a word processor"
         ) from error
     except tomllib.TOMLDecodeError as error:
-        curly = next((mark for mark in "“”„‘’" if mark in text), None)
-        hint = f": {curly} is no quotation mark here, write straight ones" if curly else ""
-        raise Problem(f"{path}: {error}{hint}") from error
+        raise Problem(f"{path} {what_is_wrong(text, error)}") from error
     checked = _Checked(path, text)
     for part in found:
         if part not in PARTS:

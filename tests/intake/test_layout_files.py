@@ -1,5 +1,6 @@
 """What a layout file says and the export does not meet is named with its line; what it cannot mean is refused."""
 
+import re
 from pathlib import Path
 
 import polars as pl
@@ -118,3 +119,30 @@ def test_what_a_layout_file_cannot_mean_stops_with_its_line(tmp_path: Path, layo
     (tmp_path / "practice.toml").write_text(layout, encoding="utf-8")
     with pytest.raises(Problem, match=says):
         read_practice(tmp_path / "practice.toml")
+
+
+@pytest.mark.parametrize(
+    ("layout", "says"),
+    [
+        ('[headers]\n"Horse" = "horse_name"\n\n# next\n"Horse" = "horse_name"\n',
+         'line 5: "Horse" stands there a second time, after line 2: take one of the two lines out'),
+        ('[headers]\n[dates]\n[headers]\n', "line 3: [headers] stands there a second time, after line 1"),
+        ('[headers]\n"Horse" = horse_name\n', 'line 2 cannot be understood, "Horse" = horse_name: write it like'),
+        ('[headers]\nMy horse = "horse_name"\n', "line 2 cannot be understood, My horse"),
+        ('[headers]\n"Horse" = ”horse_name”\n', "line 2: ” is no quotation mark here, write straight ones"),
+    ],
+)  # fmt: skip
+def test_a_file_in_no_form_at_all_names_the_line_and_what_to_do_in_plain_words(tmp_path: Path, layout, says):
+    (tmp_path / "practice.toml").write_text(layout, encoding="utf-8")
+    with pytest.raises(Problem, match=re.escape(says)):
+        read_practice(tmp_path / "practice.toml")
+
+
+def test_a_header_named_as_a_column_of_another_table_says_where_that_belongs(tmp_path: Path):
+    (tmp_path / "horses.csv").write_text("Horse,Use,Every (wks)\nAsh,polo,6\n", encoding="utf-8")
+    (tmp_path / "practice.toml").write_text('[headers]\n"Every (wks)" = "planned_weeks"\n', encoding="utf-8")
+    known = Known(pl.Series("horse_id", ["ash"]))
+    records = read_export([tmp_path / "horses.csv"], known, None, TODAY, layout=tmp_path / "practice.toml")
+    assert records.warnings["reason"].to_list() == [
+        'column "Every (wks)" is none of the columns of horses and was left unread: planned_weeks belongs to visits'
+    ]
