@@ -8,6 +8,7 @@ from reports.charts.loss_rates import loss_rates
 from reports.page import Numbers, Section, table
 from reports.pages.retention import chance_alone
 from reports.picking import (
+    FEWEST_HORSES,
     NOT_RECORDED,
     Results,
     Row,
@@ -111,9 +112,12 @@ def _answer(comparison: Comparison, found: list[Row], overall: float | None, tes
         return _together(found)
     if len(told) == 1:
         return f"Lost for every 1,000 shoe-days {_said(dimension, told[0])}; there is nothing yet to compare it with."
-    text = _highest_and_lowest(dimension, told, _among(found, told))
+    known_well = [row for row in told if row["horses"] >= FEWEST_HORSES and None not in rate_limits(row)]
     every = "" if overall is None else f" All shoes: {figure(overall)}."
-    return text + _verdict(told, tested) + every
+    if len(known_well) < 2:
+        return f"Too few horses stand behind them to set one beside another; the table has what was counted.{every}"
+    text = _highest_and_lowest(dimension, known_well, _among(found, known_well))
+    return text + _verdict(known_well, tested) + every
 
 
 def _together(found: list[Row]) -> str:
@@ -126,18 +130,21 @@ def _together(found: list[Row]) -> str:
 
 
 def _tellable(told: list[Row]) -> list[Row]:
-    """The levels a sentence may name: with enough shoes and a range, where two have; else all of a known level."""
+    """The levels a sentence may name: with enough shoes, where two have; else all but shoes of no known level."""
     named = [row for row in told if row["level"] != NOT_RECORDED]
-    named = [row for row in named if None not in rate_limits(row)] or named
     enough = [row for row in named if row["shoes"] >= ENOUGH_SHOES]
     return enough if len(enough) > 1 else named
 
 
 def _among(found: list[Row], told: list[Row]) -> str:
-    """Says so where levels with fewer shoes were passed over."""
-    enough = all(row["shoes"] >= ENOUGH_SHOES for row in told)
-    passed_over = any(row["shoes"] < ENOUGH_SHOES for row in found)
-    return f" (of those with {ENOUGH_SHOES} shoes or more)" if enough and passed_over else ""
+    """Says so where levels with fewer shoes, or fewer horses, were passed over."""
+    left = [row for row in known(found, "per_1000_days") if row["level"] != NOT_RECORDED and row not in told]
+    floors = []
+    if all(row["shoes"] >= ENOUGH_SHOES for row in told) and any(row["shoes"] < ENOUGH_SHOES for row in left):
+        floors.append(f"{ENOUGH_SHOES} shoes")
+    if any(row["shoes"] >= ENOUGH_SHOES or not floors for row in left):
+        floors.append(f"{FEWEST_HORSES} horses")
+    return f" (of those with {' and '.join(floors)} or more)" if floors else ""
 
 
 def _ends(told: list[Row]) -> tuple[Row, Row]:
