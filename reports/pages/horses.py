@@ -141,7 +141,7 @@ def _unshod(results: Results) -> tuple[Numbers, ...]:
 
 
 def _all(found: list[Row], pages: dict[str, str], unshod: tuple[Numbers, ...]) -> Section:
-    shrunk = any(row["shrunk_ratio"] is not None for row in found)
+    shrunk = any(row["shrunk_low"] != row["shrunk_high"] for row in found)  # alike: a range of no width is none
     first, rest = found[:FIRST_ROWS], found[FIRST_ROWS:]
     tables = [
         replace(
