@@ -56,24 +56,42 @@ def draft(told: Iterable[Told], findings: pl.DataFrame, practice: Practice | Non
 
 
 def _headers(told: Iterable[Told], practice: Practice | None) -> Iterator[str]:
-    """What each sheet's headers were read as, where no layout file did so, and those nobody knows."""
+    """What each sheet's headers were read as, where no layout file did so, and those nobody knows; each header once,
+    since a line holds for all sheets, and none that one sheet reads and another has no use for.
+    """
+    told = list(told)
+    known = set(practice.headers if practice else ()) | {plain(name) for name in COLUMNS}
+    meant: dict[str, set[str]] = {}
+    for own, column in (pair for one in told for pair in one.named):
+        meant.setdefault(plain(own), set()).add(column)
+    offered = known | set(meant)
     for one in told:
-        read = [] if practice else list(_named(one))
-        known = practice.headers if practice else {}
-        unknown = [f'# "{quoted(own)}" = ""' for own in one.unknown if plain(own) not in known]
+        read = [] if practice else list(_named(one, meant))
+        unknown = [own for own in dict.fromkeys(one.unknown) if plain(own) not in offered]
+        offered |= {plain(own) for own in unknown}
         if unknown or not practice:
             yield f"# {one.source}: {one.says}"
             yield from read
-            yield from unknown
+            yield from (f'# "{quoted(own)}" = ""' for own in unknown)
 
 
-def _named(one: Told) -> Iterator[str]:
-    """What headers were read as; of a sheet that cannot be read yet what each may mean, as a line to be used."""
+def _named(one: Told, meant: dict[str, set[str]]) -> Iterator[str]:
+    """What headers were read as; of a sheet that cannot be read yet what each may mean, as a line to be used.
+
+    meant: plain header → its columns. One offered before is taken out of it; what means another column on another
+    sheet is told by its sheet and needs no line.
+    """
     if one.says != NOT_READ:
         yield from (f'# read so already: "{quoted(own)}" is {column}' for own, column in one.named)
-    elif one.named:
-        yield "# what each may mean, by its header alone; use the line where it is right, or mend it:"
-        yield from (f'# "{quoted(own)}" = "{column}"' for own, column in one.named)
+        return
+    lines = []
+    for own, column in one.named:
+        columns = meant.pop(plain(own), set())
+        if len(columns) == 1:
+            lines.append(f'# "{quoted(own)}" = "{column}"')
+    if lines:
+        yield "# what each may mean; use the line where it is right, or mend it:"
+        yield from lines
 
 
 def _words(findings: pl.DataFrame) -> Iterator[tuple[str, list[str]]]:

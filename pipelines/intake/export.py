@@ -10,7 +10,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.intake import checking, keys, told_again, untold
-from pipelines.intake.headers import may_mean
+from pipelines.intake.headers import Meant, may_mean
 from pipelines.intake.identify import identify, in_several_yards
 from pipelines.intake.layout import Laid, lay_out
 from pipelines.intake.no_records import without_notes
@@ -19,6 +19,7 @@ from pipelines.intake.own_words import headers_of
 from pipelines.intake.practice import Practice, read_practice
 from pipelines.intake.reading import ReadFile, Source, find_files, read_file
 from pipelines.intake.reports import apart
+from pipelines.intake.roles import role_of
 from pipelines.intake.rows import Rows, as_accepted, as_findings, mask_of
 from pipelines.intake.rules import foaled_after
 from pipelines.intake.sheet import ROW, SOURCE, Sheet
@@ -117,12 +118,28 @@ def outline(paths: Sequence[Path]) -> list[Told]:
 
 
 def _outlined(sheet: Sheet) -> Told:
-    first = [(header, may_mean(header)) for header in sheet.header if header]
+    """Each header as the sheet would be read with it, else as it may be meant."""
+    columns = _columns_of(sheet)
+    first = [(header, meant) for header, meant in zip(sheet.header, columns, strict=True) if header]
     known = [
         (header, f"{meant.foot} {meant.column}" if meant.foot else meant.column) for header, meant in first if meant
     ]
     unknown = tuple(header for header, meant in first if meant is None)
     return Told(sheet.source, NOT_READ, sheet.cells.height, len(known), unknown, tuple(known))
+
+
+def _columns_of(sheet: Sheet) -> list[Meant | None]:
+    try:
+        role = role_of(sheet, {}, set())
+    except Problem:
+        role = None
+    if role is None:
+        return [may_mean(header) for header in sheet.header]
+    others = [may_mean(header) for header in sheet.header]
+    return [
+        meant or (other if other and other.table in role.tables else None)
+        for meant, other in zip(role.columns, others, strict=True)
+    ]
 
 
 def _rows(name: str, read: Read) -> Rows:

@@ -144,6 +144,31 @@ def test_a_draft_of_what_cannot_be_read_yet_says_what_each_header_may_mean_as_a_
     assert "read so already" not in draft
 
 
+BOOK_OF_SHEETS = {
+    "Book 2026": "Date,Horse,Yard,Near fore found,Near fore job,Nails per shoe,Mins\n13/02/2024,Ash,Top,on,new,6,50\n",
+    "Lost shoes": "Date lost,Horse,Yard,Foot,Mins,Came back out?\n14/03/2024,Ash,Top,NF,30,no\n",
+    "Horses": "Horse,Yard,Work,Owner OK to share\nAsh,Top,hunting,yes\n",
+}
+
+
+def test_a_draft_of_several_sheets_can_be_read_with_every_mark_taken_away(shoeing, tmp_path):
+    (tmp_path / "book").mkdir()
+    for name, text in BOOK_OF_SHEETS.items():
+        (tmp_path / "book" / f"{name}.csv").write_text(text, encoding="utf-8")
+    said = shoeing("check", tmp_path / "book", "--write-layout", tmp_path / "new.toml")
+    assert said.code == 2
+    assert 'visit_kind = "routine" under [defaults]' in said.err
+    draft = (tmp_path / "new.toml").read_text(encoding="utf-8").splitlines()
+    offered = [line[2:] for line in draft if line.startswith('# "') and " = " in line and "your header" not in line]
+    assert len({line.split(" = ")[0] for line in offered}) == len(offered), "each header once"
+    assert '"Work" = "work"' not in offered
+    assert {'"Near fore job" = "LF work"', '"Mins" = "minutes"', '"Nails per shoe" = ""'} <= set(offered)
+    taken = "\n".join(["[headers]", *offered, "[defaults]", 'visit_kind = "routine"'])
+    (tmp_path / "all.toml").write_text(taken, encoding="utf-8")
+    said = shoeing("check", tmp_path / "book", "--layout", tmp_path / "all.toml")
+    assert (said.code, said.err) == (0, "")
+
+
 def test_a_second_draft_keeps_what_the_first_was_completed_to_and_adds_what_is_new(shoeing, tmp_path):
     book = BOOK.replace("31/02/2024", "12/03/2024").replace("Fee", "Fee,Mood").replace("refit,90", "gubbins,90,fine")
     (tmp_path / "book.csv").write_text(book, encoding="utf-8")
