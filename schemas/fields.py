@@ -67,7 +67,10 @@ def _limit(text: str, unit: str = "") -> Meaning:
 
 HORSES = {
     "horse_id": _id("The practice's own code for the horse.", "horse no", "horse number", "horse ref"),
-    "horse_name": Meaning("The name the horse is called by.", also=("horse", "name", "animal", "pony")),
+    "horse_name": Meaning(
+        "The name the horse is called by.",
+        also=("horse", "name", "animal", "pony", "pony name", "pony's name", "horse's name", "name of horse"),
+    ),
     "discipline": _word(
         "The work the horse is mainly shod for.", words.DISCIPLINES, "use", "work", "job", "sport", "used for"
     ),
@@ -133,6 +136,7 @@ VISITS = {
     "visit_kind": _word(
         "Why the visit took place.",
         words.VISIT_KINDS,
+        "visit",
         "kind",
         "type",
         "visit type",
@@ -170,7 +174,7 @@ VISITS = {
 }
 
 FEET = {
-    "foot": _word("Left or right, fore or hind.", words.FEET, "limb", "leg", "hoof"),
+    "foot": _word("Left or right, fore or hind.", words.FEET, "limb", "leg", "hoof", "which foot", "which leg"),
     "arrival": _word(
         "How the shoe was found.", words.ARRIVALS, "came in", "on arrival", "found", "shoe in", "shoe on arrival"
     ),
@@ -228,7 +232,10 @@ FEET = {
 
 LOSSES = {
     "loss_id": _id("The practice's own code for one reported loss.", "loss no", "loss number", "loss ref"),
-    "found_off": _date("Day the shoe was found to be off.", "lost", "off", "found", "lost on", "date lost", "off on"),
+    "found_off": _date(
+        "Day the shoe was found to be off.",
+        *("lost", "off", "found", "lost on", "date lost", "off on", "lost when", "when lost", "day lost"),
+    ),
     "last_seen_on": _date("Last day the shoe was known to be on.", "last seen", "last on", "on until"),
     "cause": _word("What pulled the shoe, as reported.", words.CAUSES, "reason", "why", "how"),
     "activity": _word("What the horse was doing.", words.ACTIVITIES, "doing", "during"),

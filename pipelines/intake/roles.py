@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from pipelines.intake.headers import DECLARED, REASONS_HEADER, Meant, foot_and_rest, meanings_of, normal
+from pipelines.intake.headers import ALSO, DECLARED, REASONS_HEADER, Meant, foot_and_rest, meanings_of, normal
 from pipelines.intake.sheet import Sheet, cell
 from pipelines.intake.spellings import Habits, read
 from pipelines.intake.told import MOST_NAMED
@@ -44,6 +44,7 @@ NEEDED = {
     "changes": ("foot", "changed_on", "what"),
 }
 HORSE = ("horse_id", "horse_name")
+WHICH_SHOE = ("shoe", "which shoe", "shoe lost", "lost shoe")
 LENT = (*HORSE, "yard", "visit_date", "farrier", "visit_id")
 """Columns that help to find another table's keys, though no row of their own table is made."""
 
@@ -85,6 +86,8 @@ def role_of(sheet: Sheet, named: dict[str, str], given: set[str], by_default: bo
     Raises Problem where a column stands twice.
     """
     options = [_options(header, named) for header in sheet.header]
+    if _by_name(sheet.name) == "losses":
+        options = [_which_shoe(sheet, at, named) or found for at, found in enumerate(options)]
     primary, by_groups = _primary(sheet, options)
     if primary is None:
         return None
@@ -138,6 +141,8 @@ def _primary(sheet: Sheet, options: list[tuple[Meant, ...]]) -> tuple[str | None
     if by_name and (may[by_name] >= set(NEEDED[by_name]) or _exactly_named(sheet.name)):
         return by_name, False
     horse = any(column in may["horses"] | may["visits"] | may["losses"] for column in HORSE)
+    if by_name == "losses" and horse and _tells_a_loss_or_a_part(may):
+        return "losses", False
     if "foot" in may["feet"] and {"arrival", "work"} & may["feet"] and not _only_a_loss(may):
         return "feet", False
     if "foot" in may["losses"] and "found_off" in may["losses"] and horse:
@@ -147,6 +152,22 @@ def _primary(sheet: Sheet, options: list[tuple[Meant, ...]]) -> tuple[str | None
     if "visit_date" in may["visits"] and horse and len(may["visits"]) > 2:
         return "visits", False
     return ("horses", False) if may["horses"] >= set(NEEDED["horses"]) else (None, False)
+
+
+def _which_shoe(sheet: Sheet, at: int, named: dict[str, str]) -> tuple[Meant, ...]:
+    """On a sheet of lost shoes "Shoe" is the foot it came off, where its cells are feet."""
+    said, of_foot = normal(sheet.header[at]), Meant("losses", "foot", ALSO)
+    if said not in WHICH_SHOE or said in named:
+        return ()
+    texts = sheet.cells[cell(at)].drop_nulls().unique(maintain_order=True).head(CELLS_TRIED)
+    written = [text for text in texts if text.strip()]
+    return (of_foot,) if written and readable(written, of_foot) > 0.5 else ()
+
+
+def _tells_a_loss_or_a_part(may: dict[str, set[str]]) -> bool:
+    """Whether a sheet named after lost shoes says of what foot, or on which day, and nothing of a visit."""
+    visited = {"arrival", "work"} & may["feet"] or {"visit_kind", "visit_date"} <= may["visits"]
+    return bool({"foot", "found_off"} & may["losses"]) and not visited
 
 
 def _only_a_loss(may: dict[str, set[str]]) -> bool:
@@ -266,19 +287,28 @@ def _lacking(table: str, primary: str, columns: list[Meant | None], given: set[s
 def refuse_lacking(sheet: Sheet, says: str, columns: tuple[Meant | None, ...], lacking: dict[str, list[str]]) -> None:
     """Raise Problem: what a sheet was taken for, the columns it lacks and what they mean, the headers left over."""
     places = dict.fromkeys(column for found in lacking.values() for column in found)
-    needed = " or ".join(f"{name} ({_meaning(name)})" for name in places)
     left = [(at, header) for at, (header, meant) in enumerate(zip(sheet.header, columns, strict=True))
             if header and meant is None]  # fmt: skip
     may_be = [f'"{header}"' for at, header in left if _may_be_one_of(sheet, at, places)]
     if not may_be and set(places) - {"visit_kind"}:
-        may_be = [f'"{header}"' for _, header in left]
+        may_be = [f'"{header}"' for _, header in left if not meanings_of(header)]
     over = f", and nothing is understood by {', '.join(may_be[:MOST_NAMED])}" if may_be else ""
     always = ', like visit_kind = "routine" under [defaults]' if "visit_kind" in places else ""
     raise Problem(
-        f"{sheet.source} was taken for {says}, but no column of it is {needed}{over}: add each column, or say in a "
+        f"{sheet.source} was taken for {says}, but {_missing(columns, places)}{over}: add each column, or say in a "
         f"layout file which header it is, what it always is{always}, or that the sheet is to be left out (shoeing "
         "check --write-layout practice.toml drafts one)"
     )
+
+
+def _missing(columns: tuple[Meant | None, ...], places: dict[str, str]) -> str:
+    """What a sheet lacks: its horse first. A row with a day is about a horse, and only a code could stand for both."""
+    there = {meant.column for meant in columns if meant}
+    nameless = "horse_id" in places or ("visit_id" in places and "visit_date" in there)
+    others = [name for name in places if not nameless or name not in ("horse_id", "visit_id")]
+    needed = " or ".join(f"{name} ({_meaning(name)})" for name in others)
+    said = [*(["no column names the horse"] if nameless else []), *([f"no column of it is {needed}"] if needed else [])]
+    return " and ".join(said)
 
 
 def _may_be_one_of(sheet: Sheet, at: int, columns: Iterable[str]) -> bool:

@@ -1,5 +1,7 @@
 """What stands beside the records and is no table of them is left out and said; what may be one stops the reading."""
 
+from datetime import date
+
 import pytest
 
 from pipelines.intake import read_export
@@ -56,6 +58,43 @@ def test_what_is_no_table_is_left_out_and_said_so(read, name):
     assert records.tables["visits"].height == 2
     assert records.warnings.select("source_file", "rule").rows() == [(f"{name}.csv", "file_not_read")]
     assert "left" in records.warnings["reason"][0]
+
+
+@pytest.mark.parametrize("name", ["Lost", "Losses", "Lost shoes"])
+@pytest.mark.parametrize("header", ["Which shoe | Lost when", "Shoe | When lost", "Which foot | Lost"])
+def test_a_sheet_of_lost_shoes_says_the_foot_as_a_shoe(read, name, header):
+    records = read(book=BOOK, **{name: f"Horse | {header} \n Ash | NF | 2025-01-20"})
+    assert records.tables["losses"].select("foot", "found_off").rows() == [("LF", date(2025, 1, 20))]
+    assert records.warnings.is_empty()
+
+
+@pytest.mark.parametrize("name", ["Lost", "Losses", "Lost shoes"])
+@pytest.mark.parametrize(
+    ("text", "lacks"),
+    [
+        ("Horse | Shoe | Gone \n Ash | NF | 2025-01-20", "found_off"),
+        ("Horse | Foot | Date \n Ash | NF | 2025-01-20", "found_off"),
+        ("Horse | Shoe | Lost \n Ash | concave | 2025-01-20", "foot"),
+    ],
+)
+def test_a_sheet_of_lost_shoes_that_lacks_a_column_stops(read, name, text, lacks):
+    with pytest.raises(
+        Problem, match=rf"{name}\.csv was taken for one row a lost shoe, but no column of it is {lacks}"
+    ):
+        read(book=BOOK, **{name: text})
+
+
+@pytest.mark.parametrize("header", ["Nag", "Patient"])
+def test_a_sheet_that_names_no_horse_says_so_and_of_no_other_header_that_it_is_not_understood(read, header):
+    says = f'one row a foot, but no column names the horse, and nothing is understood by "{header}":'
+    with pytest.raises(Problem, match=says):
+        read(book=BOOK.replace("Horse", header))
+
+
+def test_a_day_beside_a_visit_leaves_it_to_the_cells_which_is_which(read):
+    records = read(book=BOOK.replace("Kind", "Visit"))
+    assert records.tables["visits"]["visit_kind"].to_list() == ["routine", "routine"]
+    assert records.tables["visits"]["visit_date"].to_list() == [date(2025, 1, 2), date(2025, 1, 3)]
 
 
 @pytest.mark.parametrize(("name", "text", "lacks"), RECORDS.values(), ids=RECORDS)
