@@ -12,19 +12,23 @@ from pipelines.sharing.naming import same
 from schemas.synonyms import plain
 from schemas.words import YES
 
+ELSEWHERE = "no_consent_elsewhere"  # the rule of a doubt: in another store the owner did not agree
+
 HORSES = """
 select h.horse_id, h.horse_name, h.yard, h.vet_practice, coalesce(h.share_with_vet, false) as agrees,
+    h.share_with_vet is not null as answered,
     h.load_id, h.source_file, h.source_row
 from accepted.horses h order by h.load_id, h.source_file, h.source_row
 """
 
 # Rows that are not in force as written: set aside, or taken with a doubt about this very answer.
 ODD = """
-select r.load_id, r.source_file, r.source_row, r.row_json, l.started_at::date as read_on
+select r.load_id, r.source_file, r.source_row, r.row_json, r.rule, l.started_at::date as read_on
 from (
-    select load_id, source_file, source_row, row_json from ledger.set_aside where table_name = 'horses'
+    select distinct load_id, source_file, source_row, row_json, null as rule
+    from ledger.set_aside where table_name = 'horses'
     union
-    select load_id, source_file, source_row, row_json from ledger.warnings
+    select load_id, source_file, source_row, row_json, rule from ledger.warnings
     where table_name = 'horses' and column_name = 'share_with_vet'
 ) r left join ledger.loads l on l.load_id = r.load_id
 order by r.load_id, r.source_file, r.source_row
@@ -56,17 +60,26 @@ class Readable(Protocol):
 
 @dataclass(frozen=True)
 class Held:
-    """A horse that is not shared, although consent stands on record: a later row does not say yes. For the farrier."""
+    """A horse that is not shared, although consent stands on record: a later row does not say yes. For the farrier.
+
+    elsewhere: the other store that says so, where it is not a row of this one.
+    """
 
     horse_name: str
     said: str
     place: str
     read_on: date
+    elsewhere: str | None = None
 
     @property
     def line(self) -> str:
         """Why, and what to do."""
         says = f'says "{self.said}"' if self.said else "says nothing"
+        if self.elsewhere:
+            return (
+                f"{self.horse_name} is not shared: {self.elsewhere}, the earlier store, {says} under share_with_vet "
+                f"(read on {self.read_on}): publish {self.place} again if the owner agrees now, else write no there"
+            )
         return (
             f"{self.horse_name} is not shared: {self.place}, read on {self.read_on} and not taken in as it stands, "
             f"{says} under share_with_vet: write yes or no there, mend what else is wrong with it and publish that row"
@@ -155,7 +168,9 @@ def _withdrawn_on(horse: dict, versions: list[dict], odd: list[dict]) -> date | 
 def _held(horse: dict, told: dict[str, list[dict]], places: dict[tuple[int, str], int]) -> Held | None:
     later = [row for row in told.get(horse["horse_id"], []) if _later(row, horse, places)]
     last = [row for row in later if row["load_id"] == later[-1]["load_id"] and not _yes(row["said"])]
-    return Held(horse["horse_name"], last[-1]["said"], _place(last[-1]), last[-1]["read_on"]) if last else None
+    if not last:
+        return None
+    return Held(horse["horse_name"], last[-1]["said"], _place(last[-1]), last[-1]["read_on"], last[-1]["elsewhere"])
 
 
 def _later(row: dict, horse: dict, places: dict[tuple[int, str], int]) -> bool:
@@ -166,7 +181,7 @@ def _later(row: dict, horse: dict, places: dict[tuple[int, str], int]) -> bool:
         (places.get((one["load_id"], one["source_file"].partition(", sheet ")[0]), 0), one["source_row"])
         for one in (row, horse)
     )
-    return bool(row["said"]) and at >= own
+    return bool(row["said"] or row["elsewhere"]) and at >= own
 
 
 def _yes(said: str) -> bool:
@@ -193,6 +208,9 @@ def _told_of_each(store: Readable, horses: tuple[dict, ...]) -> dict[str, list[d
     for row in store.sql(ODD).to_dicts():
         cells = json.loads(row.pop("row_json"))
         row["said"] = str(cells.get("share_with_vet") or "").strip()
+        row["elsewhere"] = cells.get("store") if row.pop("rule") == ELSEWHERE else None
+        if row["elsewhere"] and cells["on"]:
+            row["read_on"] = date.fromisoformat(cells["on"])
         for horse in by_code.get(same(cells.get("horse_id"))) or _named(cells, by_name):
             found.setdefault(horse, []).append(row)
     return found

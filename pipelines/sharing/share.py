@@ -37,6 +37,7 @@ from schemas.problem import Problem
 from schemas.shared import Asks
 
 Rows = dict[str, pl.DataFrame]
+NO_RECORDS = "the store holds no records yet: publish some records into it first"
 NOT_ON_WINDOWS = r"con|prn|aux|nul|(com|lpt)\d"  # names of devices there, which no folder can have
 
 
@@ -44,7 +45,7 @@ NOT_ON_WINDOWS = r"con|prn|aux|nul|(com|lpt)\d"  # names of devices there, which
 class How:
     """How summaries are made. now: the moment, UTC. encrypt: as one zip alone; ask: asks for its passphrase.
 
-    earlier: another store, whose summaries are to be known to this one too.
+    earlier: another store, whose summaries and refusals are to be known to this one too; tell: told what became of it.
     """
 
     now: datetime
@@ -53,6 +54,7 @@ class How:
     encrypt: bool = False
     ask: Callable[[], str] | None = None
     earlier: Path | None = None
+    tell: Callable[[str], object] = lambda line: None
 
 
 @dataclass(frozen=True)
@@ -96,21 +98,32 @@ def share(
 
     Only horses whose owner consents at the as-of date, that of the latest load. since: nothing before that day. horse:
     that one alone, by its code or a name that only one has. contact: who to ask, printed as given. asks: a CSV file of
-    questions to the vet. `to` must be new or empty. Raises Problem, with nothing changed, where that cannot be done.
+    questions to the vet. `to` must be new or empty. Raises Problem, with nothing changed, where that cannot be done;
+    what an earlier store knows is kept even so, or the next call would share what the owner there refused.
     """
     _refuse(store_path, vet, to, all_vets, how.encrypt)
     words = passphrase(how.ask) if how.encrypt else None
-    earlier = read_earlier(how.earlier, store_path) if how.earlier else None
+    if how.earlier is not None:
+        _carry(store_path, how.earlier, how.tell)
     base = Wanted((vet or "").strip(), date.min, since, horse, contact, follow_up_days)
     with _beside(to) as work:
-        making = _Making(how, words, work / "made", all_vets, earlier)
+        making = _Making(how, words, work / "made", all_vets)
         made, rows = making.make_all(store_path, base, asks, hemisphere)
         with open_store(store_path) as store:
-            if earlier:
-                carry_over(store, earlier)
             _record_all(store, rows)
             _place(work / "made", to)
     return [replace(one, folder=to / one.folder if one.folder else None) for one in made]
+
+
+def _carry(store_path: Path, path: Path, tell: Callable[[str], object]) -> None:
+    earlier = read_earlier(path, store_path)
+    with open_store(store_path) as store:
+        if store.last_as_of() is None:
+            raise Problem(NO_RECORDS)
+        lines = carry_over(store, earlier)
+        store.commit()
+    for line in lines:
+        tell(line)
 
 
 def shares(store_path: Path) -> pl.DataFrame:
@@ -135,16 +148,12 @@ def _refuse(store_path: Path, vet: str | None, to: Path, all_vets: bool, encrypt
 
 @dataclass(frozen=True)
 class _Making:
-    """Where and how the files of one call are written. words: the passphrase, if any; apart: one folder a vet.
-
-    earlier: what another store knows of summaries.
-    """
+    """Where and how the files of one call are written. words: the passphrase, if any; apart: one folder a vet."""
 
     how: How
     words: str | None
     work: Path
     apart: bool
-    earlier: Rows | None
 
     def make_all(
         self, store_path: Path, base: Wanted, asks: Path | None, hemisphere: str
@@ -152,8 +161,6 @@ class _Making:
         """Every summary asked for. The store is closed unchanged: what is recorded here is for the next one to see."""
         made, rows = [], []
         with open_store(store_path) as store:
-            if self.earlier:
-                carry_over(store, self.earlier)
             known = consents(store)
             wanted = replace(
                 base,
@@ -174,7 +181,7 @@ class _Making:
         if not rows:
             raise Problem(_nothing_at_all(made))
         missed = tuple(label(known, horse) for horse in _not_asked(questions, rows))
-        first = rows[0]["shares"]["share_id"][0] == 1
+        first = rows[0]["shares"]["share_id"][0] == 1 and self.how.earlier is None
         return [replace(one, not_asked=missed, first=first) for one in made], rows
 
     def _make(
@@ -215,7 +222,7 @@ class _Making:
 def _ready(store: Store, base: Wanted, hemisphere: str) -> date:
     as_of = store.last_as_of()
     if as_of is None:
-        raise Problem("the store holds no records yet: publish some records into it first")
+        raise Problem(NO_RECORDS)
     if base.since and base.since > as_of:
         raise Problem(f"--since {base.since} is after {as_of}, the day the record is read as of: name an earlier day")
     store.derive(as_of, base.follow_up_days, hemisphere)

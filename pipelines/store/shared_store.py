@@ -35,6 +35,11 @@ def read_shared(path: Path) -> dict[str, pl.DataFrame]:
         }
 
 
+def record_doubts(store: Store, rows: pl.DataFrame) -> None:
+    """Add doubts about accepted rows to the ledger of an open store. rows: `ledger.warnings`."""
+    accounts.insert(store._con, "ledger.warnings", LEDGER_TABLES["warnings"].check(rows))
+
+
 def record_share(store: Store, rows: dict[str, pl.DataFrame]) -> None:
     """Add one summary to the ledger of an open store. rows: `ledger.shares`, `share_horses` and `share_units`."""
     for name in RECORDED:

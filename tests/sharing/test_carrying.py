@@ -5,7 +5,7 @@ import shutil
 import polars as pl
 import pytest
 
-from pipelines.sharing.carrying import carry_over, read_earlier
+from pipelines.sharing.carrying import Earlier, carry_over, read_earlier
 from pipelines.sharing.share import How, share, shares
 from pipelines.store import open_store
 from pipelines.store.shared_store import RECORDED
@@ -61,8 +61,8 @@ def test_the_same_record_in_a_new_store_is_told_again_and_counted_on(told):
 @pytest.mark.parametrize("code", ["mine", "mine, north"])
 def test_consent_withdrawn_in_a_new_store_calls_back_what_another_handed_over(told, code):
     """Also where the horse has another code there, but the same name."""
-    before = practice({"polo": 12})
-    now = of_vets(before, {"mine": ("V", False), "polo0": ("V", True)})
+    before = of_vets(practice({"polo": 12}), {"polo0": ("V", True)})
+    now = of_vets(before, {"mine": ("V", False)})
     renamed = pl.col("horse_id").replace({now["horses"].filter(horse_name="mine")["horse_id"][0]: code})
     now = {
         name: part.with_columns(renamed.alias("horse_id")) if "horse_id" in part.columns else part
@@ -90,7 +90,7 @@ def test_a_figure_carried_over_is_that_of_its_new_number_and_nothing_of_it_is_lo
         ledger = {name: store.sql(f"select * from ledger.{name}") for name in RECORDED}
         horses = store.sql("select horse_id, horse_name, yard from accepted.horses")
         other = ledger["shares"].with_columns(sha256=pl.lit("another"))
-        carry_over(store, ledger | {"shares": other, "horses": horses})
+        carry_over(store, Earlier(ledger | {"shares": other}, horses, {}, "old.duckdb"))
         rows = store.sql("select * from ledger.share_units").sort("share_id", "measure", "unit_id")
     own, carried = rows.partition_by("share_id")
     assert own.height == ledger["share_units"].height > 0
