@@ -21,11 +21,11 @@ HALTED = "@halted"
 
 
 def marked(piece: pl.DataFrame, table: str) -> pl.DataFrame:
-    """The rows of one sheet with the columns that it does not carry (UNTOLD)."""
+    """The rows of one sheet with the columns that it does not carry (UNTOLD); a horse is told by its name as well."""
     if table not in IN_PARTS:
         return piece
     own = EXPORT_TABLES[table]
-    absent = [name for name in own.columns() if name not in piece.columns and name not in own.key()]
+    absent = [name for name in own.columns() if name not in (*piece.columns, *own.key(), "horse_id")]
     return piece.with_columns(pl.lit(" ".join(absent)).alias(UNTOLD))
 
 

@@ -88,6 +88,16 @@ def test_a_visit_told_again_by_a_sheet_with_fewer_columns_keeps_the_others(told)
         assert store.sql("select fee, minutes from accepted.visits order by all").rows() == [(60, 40), (85, 50)]
 
 
+def test_a_visit_of_a_code_given_to_another_horse_by_name_is_that_horses(told):
+    coded = BOOK.replace("Date      ", "Visit ID | Date").replace("2025-01-01", "V1 | 2025-01-01")
+    coded = coded.replace("2025-01-02", "V2 | 2025-01-02")
+    with open_store(None) as store:
+        told(store, {"Horses": WHOLE, "book": coded})
+        told(store, {"book": coded.replace("Bay   | South", "Ash   | North").replace("Fee", "Fees")})
+        found = store.sql("select h.horse_name from accepted.visits join accepted.horses h using (horse_id)")
+        assert found.rows() == [("Ash",), ("Ash",)]
+
+
 @pytest.mark.parametrize(
     "sheet", [MAY.replace("| hunting   ", "|           ").replace("| hacking   ", "|           "), MAY]
 )
