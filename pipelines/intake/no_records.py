@@ -10,7 +10,8 @@ from pipelines.intake.sheet import ROW, SURPLUS, Sheet, cell
 from schemas.exports import EXPORT_TABLES
 
 SUMS = re.compile(
-    r"\s*(?:(?:sub|grand)[ \-]?)?(?:tot|totals?|sum|summe|gesamt|gesamtsumme|insgesamt|totall?ed|sum total)[\s.:=]*",
+    r"\s*(?:(?:sub|grand)[ \-]?)?(?:tot|totals?|sum|summe|gesamt|gesamtsumme|insgesamt|totall?ed|sum total|"
+    r"(?:carried|brought) (?:forward|over|down)|[cb]/(?:f(?:wd)?|d)\.?)[\s.:=]*",
     re.I,
 )
 FIGURE = re.compile(r"\s*[£$€]?\s*[\d.,' ]+\s*(?:[£$€]|min|mins|h|km|miles|mm|kg)?\s*")

@@ -6,7 +6,8 @@ from pipelines.intake.roles import Role
 from pipelines.intake.sheet import ROW, Sheet, cell
 
 HEADERS_COMPARED = 4
-TOTALS = ("total", "totals", "sum", "sums", "subtotal", "sub total", "grand total", "average", "mean", "count", "all")
+TOTALS = ("total", "totals", "sum", "sums", "subtotal", "sub total", "grand total", "average", "mean", "count", "all",
+          "carried forward", "brought forward", "c/f", "b/f")  # fmt: skip
 TOTAL_OF = r"^(?:sub|grand )?totals?\b"
 FIGURE = r"^[£$€]?\s*[\d., ]+\s*(?:[£$€]|min|mins|h|km|mm)?$"
 ABOUT = {

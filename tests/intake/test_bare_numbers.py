@@ -185,10 +185,16 @@ def test_weights_that_are_pounds_rather_though_no_cell_says_so_are_kept_and_name
     assert records.warnings["source_row", "rule"].rows() == [(2, "unusual_value"), (3, "unusual_value")]
 
 
+def test_a_part_of_nothing_is_no_span(read):
+    says = 'says "½": of what? write the whole figure, with its unit where it has one'
+    assert own_reasons(read("Fee", ["½"])) == [(2, "fee", says)]
+
+
 OTHER_HEADERS = {
     "Miles": ("visits", "travel_km", {"52 ish": 83.685888, "30?": 48.28032, "about 5": 8.04672, ".5": 0.804672,
                                       "7½?": 12.07008}),
-    "Weight (lbs)": ("horses", "mass_kg", {"1000 ish": 453.59237, "1'100": 498.951607, "1\u00a0050": 476.271989}),
+    "Weight (lbs)": ("horses", "mass_kg", {"1000 ish": 453.59237, "1'100": 498.951607, "1\u00a0050": 476.271989,
+                                           "1,000 approx": 453.59237}),
     "Hours": ("visits", "minutes", {"about 1": 60.0, "1.5 ish": 90.0, "1½?": 90.0, ".5": 30.0}),
     "Toe in (cm)": ("feet", "toe_arrival_mm", {"8.4 ish": 84.0, "8,4?": 84.0}),
 }  # fmt: skip
@@ -200,7 +206,7 @@ def test_a_number_in_doubt_or_in_another_form_is_in_the_unit_of_its_header_too(r
     records = read(header, list(said))
     assert records.tables[table][column].to_list() == list(said.values())
     doubted = records.warnings.filter(rule="read_with_doubt")["source_row"].to_list()
-    assert doubted == [row for row, cell in enumerate(said, start=2) if re.search(r"ish|\?|about", cell)]
+    assert doubted == [row for row, cell in enumerate(said, start=2) if re.search(r"ish|\?|about|approx", cell)]
 
 
 def test_a_number_in_doubt_among_cells_in_another_unit_is_asked_for(read):

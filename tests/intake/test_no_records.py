@@ -37,6 +37,10 @@ SUMS = (
     "Gesamt",
     "Gesamtsumme",
     "Tot.",
+    "Carried forward",
+    "Brought forward:",
+    "c/f",
+    "B/F",
 )
 
 

@@ -27,7 +27,8 @@ MONTHS = {
     for name in names.split()
 }  # fmt: skip
 TIME = re.compile(
-    r"[T ,]+(?:at )?\d{1,2}[:.h]\d{2}(?:[:.]\d{2}(?:\.\d+)?)?\s*(?:am|pm|a\.m\.|p\.m\.)?\s*(?:Z|[+-]\d{2}:?\d{2}|UTC)?$",
+    r"[T ,]+(?:at )?\d{1,2}[:.h]\d{2}(?:[:.]\d{2}(?:\.\d+)?)?\s*(?:am|pm|a\.m\.|p\.m\.)?\s*(?:Z|[+-]\d{2}:?\d{2}|UTC)?$"
+    r"|[ ,]+(?:at )?(?:(?:0?[1-9]|1[0-2])\s*)?(?:am|pm|a\.m\.|p\.m\.)$",
     re.I,
 )
 WEEKDAY = re.compile(r"^(?:mon|tue|tues|wed|wednes|thu|thur|thurs|fri|sat|satur|sun)(?:day)?[.,]?\s+", re.I)

@@ -40,7 +40,7 @@ FRACTIONS = {
 }
 VAGUE = re.compile(
     r"^(?:about|approx\.?|approximately|around|circa|ca?\.|c(?=\s*\d)|~|≈|roughly)\s*|\s*(?:ish|-ish|approx\.?|\?|ca)$"
-    r"|(?<=[\d½¼¾⅛⅜⅝⅞⅓⅔])\s*(?:-?ish|\?)(?=\s*[a-z°\"'”″]+\.?$)",
+    r"|(?<=[\d½¼¾⅛⅜⅝⅞⅓⅔])\s*(?:-?ish|\?|approx\.?|approximately|about|roughly)(?=\s*[a-z°\"'”″]+\.?$)",
     re.I,
 )
 """Before a figure, behind it, or between it and its unit."""
@@ -69,7 +69,12 @@ def read_number(cell: str, column: str, meaning: Meaning, habits: Habits) -> Rea
     if (column, unit) in AMBIGUOUS_UNITS:
         return Reading(None, why=AMBIGUOUS_UNITS[column, unit])
     span = RANGE.match(body)
-    if span and not _is_fraction(body, column):
+    parted = body.count("/") == 1 and any(
+        body == fraction.strip() for mark, fraction in FRACTIONS.items() if mark in cell
+    )
+    if parted and not unit and meaning.unit != "mm":
+        return Reading(None, why="of what? write the whole figure, with its unit where it has one")
+    if span and not parted and not _is_fraction(body, column):
         return Reading(None, why=f"write one figure, not a span from {span['low']} to {span['high']}")
     if body.count("/") == 1 and not unit and meaning.unit == "mm" and _small_fraction(body):
         return Reading(None, why=f"of an inch, or of a millimetre? write {body} in, or the mm")

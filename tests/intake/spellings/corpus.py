@@ -31,12 +31,13 @@ def day_forms(day: date) -> list[str]:
         f"{month[:3]} {d}, {y}", f"{month[:3]} {d}{th} {y}", f"{month[:3].upper()} {d} {y}", f"{d}-{month[:3]}-{y}",
         f"{d}-{month[:3]}-{y % 100:02}", f"{d} {month[:3]}. {y}", f"{day:%A} {d} {month} {y}", f"{day:%a} {d}/{m}/{y}",
         f" {d}  {month[:3]}  {y} ", str((day - date(1899, 12, 30)).days), f"{d}{month[:3]}{y}",
+        f"{d:02}/{m:02}/{y} 2pm", f"{d}/{m}/{y}, 10 am", f"{y}-{m:02}-{d:02} at 2 p.m.", f"{d} {month} {y} pm",
     ]  # fmt: skip
 
 
 DATES = [(form, day) for day in DAYS for form in day_forms(day)] + [
     ("31/4/2024", REFUSED), ("30/2/2024", REFUSED), ("29/2/2023", REFUSED), ("2024-13-01", REFUSED), ("0/1/2024", REFUSED),
-    ("3/4", REFUSED), ("3rd May", REFUSED), ("May 3", REFUSED), ("next week", REFUSED), ("spring", REFUSED),
+    ("3/4", REFUSED), ("3rd May", REFUSED), ("3 May 12pm", REFUSED), ("13/4/2024 14pm", REFUSED), ("May 3", REFUSED), ("next week", REFUSED), ("spring", REFUSED),
     ("12", REFUSED), ("999999", REFUSED), ("1/2/3/2024", REFUSED), ("Mai 3 2024", REFUSED), ("3/Foo/2024", REFUSED),
     ("2024", REFUSED), ("25-01-01", REFUSED), ("2024-02-30", REFUSED), ("1/1/1824", REFUSED), ("32/1/2024", REFUSED),
     ("-", BLANK), ("n/a", BLANK), ("?", BLANK), ("not known", BLANK), ("Sept 5 2023", date(2023, 9, 5)),
@@ -65,11 +66,13 @@ NUMBERS = [
         ("£45.00", 45.0), ("$120", 120.0), ("45 €", 45.0), ("€45,50", 45.5), ("1,050.00", 1050.0), ("1.050,25", 1050.25),
         ("1 050,25", 1050.25), ("45 GBP", 45.0), ("45.5", 45.5), ("free", REFUSED), ("45-50", REFUSED), ("£1,050", REFUSED))),
     *((text, "mass_kg", value) for text, value in (
-        ("500kg", 500.0), ("500 kilos", 500.0), ("1100 lb", 498.951607), ("1100 lbs", 498.951607), ("80 stone", 508.023454))),
+        ("500kg", 500.0), ("500 kilos", 500.0), ("1100 lb", 498.951607), ("1100 lbs", 498.951607), ("80 stone", 508.023454),
+        ("1,000 approx lbs", Doubted(453.59237)), ("500 approx. kg", Doubted(500.0)), ("1,000 lbs approx", Doubted(453.59237)))),
     *((text, "travel_km", value) for text, value in (
         ("12 ish miles", Doubted(19.312128)), ("30? miles", Doubted(48.28032)), ("about 5 miles", Doubted(8.04672)),
         (".5 miles", 0.804672), ("12 ?km", Doubted(12.0)), ("1'000 m", REFUSED), ("99999999999999999999", REFUSED),
-        ("12km", 12.0), ("12 miles", 19.312128), ("12 mi", 19.312128), ("12m", REFUSED), ("12.5 kms", 12.5))),
+        ("12km", 12.0), ("12 miles", 19.312128), ("12 mi", 19.312128), ("12m", REFUSED), ("12.5 kms", 12.5),
+        ("½ mile", 0.804672), ("12½", 12.5), ("12½ km", 12.5), ("½", REFUSED), ("1/2", REFUSED))),
     *((text, "planned_weeks", value) for text, value in (
         ("6", 6.0), ("6 wks", 6.0), ("6w", 6.0), ("6 weeks", 6.0), ("42 days", 6.0), ("6/52", 6.0), ("2 months", REFUSED),
         ("6-8", REFUSED), ("6 to 8 wks", REFUSED), ("10 wk", 10.0))),
