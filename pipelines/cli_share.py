@@ -65,7 +65,7 @@ def share(
     from pipelines.sharing.share import How
     from pipelines.sharing.share import share as write
 
-    how = How(datetime.now(UTC), fhir=fhir, pdf=pdf, encrypt=encrypt, ask=_ask, earlier=earlier)
+    how = How(datetime.now(UTC), fhir=fhir, pdf=pdf, encrypt=encrypt, ask=_ask, earlier=earlier, tell=_line)
     first = day(since, "--since") if since else None
     made = write(store, vet, to, how, since=first, horse=horse, all_vets=all_vets, contact=contact, asks=asks)
     for one in made:
@@ -81,12 +81,18 @@ def share(
     return DONE
 
 
+def _line(text: str) -> None:
+    sys.stdout.write(f"{text}\n")
+
+
 def _tell(one: Any) -> None:
     if one.summary is None:
         sys.stdout.write(f"{one.vet}: nothing can be shared\n")
     else:
         horses = "1 horse" if one.horses == 1 else f"{one.horses} horses"
         sys.stdout.write(f"{one.vet}: {horses}, {one.folder} (summary {one.summary})\n")
+    if one.also:
+        sys.stdout.write(f"  {one.vet}: also written {', '.join(one.also)}; taken for one vet practice\n")
     for horse in dict.fromkeys(gone.horse_name for gone in one.withdrawn):
         was_in = [f"{gone.summary} of {gone.shared_on}" for gone in one.withdrawn if gone.horse_name == horse]
         count = "summary" if len(was_in) == 1 else "summaries"

@@ -672,6 +672,7 @@ SHARED = {
     "shared_on": _date("Day an earlier summary was made."),
     "shared_at": Meaning("When the summary was made, UTC.", "moment"),
     "share_id": _count("Number of the summary, over all vet practices, from 1.", 1),
+    "carried_over": _yes("Whether the summary was made from another store, and is known to this one by --earlier."),
     "with_data": _yes("Whether the summary also holds a FHIR bundle."),
     "encrypted": _yes("Whether the summary was closed with a passphrase."),
     "unit_id": Meaning("The shoe or the look that was counted: visit and foot, joined by a colon."),

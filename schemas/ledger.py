@@ -126,6 +126,7 @@ class Shares(Table):
     with_data: pl.Boolean = column("with_data", required=True)
     encrypted: pl.Boolean = column("encrypted", required=True)
     sha256: pl.String = column("sha256", required=True)
+    carried_over: pl.Boolean = column("carried_over")
 
     class Config(Table.Config):
         """Key."""

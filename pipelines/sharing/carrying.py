@@ -7,7 +7,7 @@ from pathlib import Path
 import polars as pl
 
 from pipelines.sharing.consent import ELSEWHERE, Consents, consents
-from pipelines.sharing.matching import Horses
+from pipelines.sharing.matching import Horses, no_code
 from pipelines.store import Store, open_store
 from pipelines.store.shared_store import RECORDED, record_doubts, record_share
 from schemas.ledger import Warnings
@@ -67,11 +67,26 @@ def carry_over(store: Store, earlier: Earlier) -> tuple[str, ...]:
     numbers = {before: last + place for place, before in enumerate(new, start=1)}
     rows = {name: _numbered(earlier.tables[name], numbers) for name in RECORDED}
     codes = {code: horses.code_of(code, name, yard) for code, name, yard in earlier.horses.rows()}
+    in_them = set(rows["share_horses"]["horse_id"])
+    untold = [one for one in earlier.horses.rows() if codes[one[0]] is None and one[0] in in_them]
+    codes = {
+        code: here or no_code(code, name)
+        for (code, name, _), here in zip(earlier.horses.rows(), codes.values(), strict=True)
+    }
     rows |= {
         name: rows[name].with_columns(pl.col("horse_id").replace(codes)) for name in ("share_horses", "share_units")
     }
+    rows["shares"] = rows["shares"].with_columns(pl.lit(value=True).alias("carried_over"))
     record_share(store, rows | {"share_horses": rows["share_horses"].unique(maintain_order=True)})
-    return ()
+    return tuple(_line(one, horses, earlier.called) for one in untold)
+
+
+def _line(there: tuple[str, str, str | None], horses: Horses, store: str) -> str:
+    code, name, _ = there
+    return (
+        f"{name} ({code} in {store}) cannot be told among the horses here: {horses.why_not(*there)}. Summaries that it "
+        f"was in are called back as those of {no_code(code, name)}; where you know its owner still agrees, let them be"
+    )
 
 
 def _hold(store: Store, earlier: Earlier, horses: Horses) -> None:

@@ -8,7 +8,7 @@ from typing import Any, Protocol
 
 import polars as pl
 
-from pipelines.sharing.naming import same
+from pipelines.sharing.naming import same, same_vet, spellings
 from schemas.synonyms import plain
 from schemas.words import YES
 
@@ -44,10 +44,12 @@ where s.table_name = 'horses' order by s.load_id, s.superseded_by
 
 FILES = "select load_id, file_name from ledger.load_files order by load_id, rowid"
 
+# Only what was made here was made with the word of this record in sight.
 TOLD = """
 select h.horse_id, max(s.shared_at) > (select l.finished_at from ledger.loads l where l.load_id = a.load_id) as told
 from ledger.share_horses h join ledger.shares s on s.share_id = h.share_id
-join accepted.horses a on a.horse_id = h.horse_id group by h.horse_id, a.load_id
+join accepted.horses a on a.horse_id = h.horse_id where not coalesce(s.carried_over, false)
+group by h.horse_id, a.load_id
 """
 
 
@@ -122,7 +124,11 @@ class Consents:
 
     def of_vet(self, horse: dict[str, Any], vet: str) -> bool:
         """Whether the horse is seen by this vet practice, however that is written."""
-        return bool(same(vet)) and same(horse["vet_practice"]) == same(vet)
+        return bool(same_vet(vet)) and same_vet(horse["vet_practice"]) == same_vet(vet)
+
+    def written(self, vet: str) -> tuple[str, ...]:
+        """The other ways in which this vet practice is written on record."""
+        return spellings(vet, [horse["vet_practice"] for horse in self.horses])
 
     def to_share(self, vet: str, horse: str | None = None) -> list[str]:
         """Codes of the horses that may be shared with a vet practice, or of that one horse."""

@@ -11,7 +11,7 @@ from pipelines.sharing import peers, queries
 from pipelines.sharing.asked_for import why_nothing
 from pipelines.sharing.consent import Consents, Held, Returned, consents, returned
 from pipelines.sharing.disclosure import MIN_OWNERS
-from pipelines.sharing.naming import first_written, owners, same
+from pipelines.sharing.naming import first_written, owners, same_vet
 from pipelines.sharing.own_limits import with_own_limits
 from pipelines.sharing.queries import literal
 from schemas.problem import Problem
@@ -83,6 +83,7 @@ class Gathered:
     fallen: tuple[Fallen, ...]
     held: tuple[Held, ...]
     returned: tuple[Returned, ...]
+    also: tuple[str, ...]
 
     @property
     def summary(self) -> str:
@@ -100,7 +101,7 @@ def vets_with_consent(store: Readable) -> list[str]:
 
 def vet_as_written(store: Readable, vet: str) -> str:
     """The vet practice as it was first written, in a summary or on record; as given where it stands nowhere."""
-    return _vets(store, consents(store).horses).get(same(vet), vet)
+    return _vets(store, consents(store).horses).get(same_vet(vet), vet)
 
 
 def _vets(store: Readable, horses: Iterable[dict]) -> dict[str, str]:
@@ -141,6 +142,7 @@ def gather(store: Readable, wanted: Wanted, asks: pl.DataFrame, compared: peers.
         fallen,
         known.held_from(wanted.vet, wanted.horse),
         returned(store, known, list(ids)),
+        known.written(wanted.vet),
     )
 
 
@@ -186,7 +188,7 @@ def _withdrawn(earlier: pl.DataFrame, vet: str, known: Consents) -> tuple[Withdr
     gone = [
         row
         for row in earlier.filter(pl.col("horse_id").is_not_null()).to_dicts()
-        if same(row["vet_practice"]) == same(vet) and not known.hold(row["horse_id"], vet)
+        if same_vet(row["vet_practice"]) == same_vet(vet) and not known.hold(row["horse_id"], vet)
     ]
     return tuple(Withdrawn(row["horse_name"] or row["horse_id"], row["summary"], row["shared_on"]) for row in gone)
 
@@ -194,7 +196,7 @@ def _withdrawn(earlier: pl.DataFrame, vet: str, known: Consents) -> tuple[Withdr
 def _recalls(earlier: pl.DataFrame, withdrawn: tuple[Withdrawn, ...], vet: str) -> pl.DataFrame:
     names = [one.summary for one in withdrawn]
     rows = earlier.filter(pl.col("summary").is_in(names)).filter(
-        pl.col("vet_practice").map_elements(same, return_dtype=pl.String) == same(vet)
+        pl.col("vet_practice").map_elements(same_vet, return_dtype=pl.String) == same_vet(vet)
     )
     return rows.select(list(Recalls.columns())).unique(maintain_order=True)
 

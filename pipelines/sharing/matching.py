@@ -13,12 +13,17 @@ class Horses:
         self._rows = rows.rows()
         self._names = {code: name for code, name, _ in self._rows}
 
-    def code_of(self, code: str, name: str, yard: str | None) -> str:
-        """The code here of a horse of another store."""
-        if code in self._names:
-            return code
+    def code_of(self, code: str, name: str, yard: str | None) -> str | None:
+        """The code here of a horse of another store; None where it can't be told. A code alone may be another's now."""
+        alike = self.could_be(code, name, yard)
+        return alike[0] if len(alike) == 1 and _one_name(self._names[alike[0]], name) else None
+
+    def why_not(self, code: str, name: str, yard: str | None) -> str:
+        """Why the horse can't be told."""
         alike = self._alike(name, yard)
-        return alike[0] if len(alike) == 1 else code
+        if alike:
+            return f"{len(alike)} have that name"
+        return f"none has that name, and {code} is {self._names[code]}" if code in self._names else "none has that name"
 
     def could_be(self, code: str, name: str, yard: str | None) -> tuple[str, ...]:
         """Every horse here that one of another store could be; one that has its code may have a new name."""
@@ -32,6 +37,11 @@ class Horses:
             for one, called, at in self._rows
             if _one_name(called, name) and (not at or not yard or plain(at) == plain(yard))
         )
+
+
+def no_code(code: str, name: str) -> str:
+    """What stands for the code of a horse that can't be told here, so that it is never taken for another."""
+    return f"{name} ({code} there)"[:64]
 
 
 def _one_name(one: str, other: str) -> bool:

@@ -63,8 +63,9 @@ class Shared:
 
     withdrawn: horses in earlier ones, to be recalled; fallen: earlier ones whose figures of groups are to be.
     held: horses that are not in it, as a row set aside leaves their consent in doubt; returned: those whose consent
-    came back. not_asked: the horse of each question that went to nobody, as it is in no summary of this call; first:
-    whether the store knew of no summary before; the same in each.
+    came back; also: other spellings of the vet practice, put together with it. not_asked: the horse of each question
+    that went to nobody, as it is in no summary of this call; first: whether the store knew of no summary before; the
+    same in each.
     """
 
     vet: str
@@ -76,6 +77,7 @@ class Shared:
     fallen: tuple[Fallen, ...] = ()
     held: tuple[Held, ...] = ()
     returned: tuple[Returned, ...] = ()
+    also: tuple[str, ...] = ()
     not_asked: tuple[str, ...] = ()
     first: bool = False
 
@@ -207,6 +209,7 @@ class _Making:
             gathered.fallen,
             gathered.held,
             gathered.returned,
+            gathered.also,
         )
         return one, _recorded(one, gathered, self.how)
 
@@ -260,6 +263,7 @@ def _recorded(one: Shared, gathered: Gathered, how: How) -> Rows:
         "with_data": how.fhir,
         "encrypted": how.encrypt,
         "sha256": one.sha256,
+        "carried_over": False,
     }
     return {
         "shares": pl.DataFrame([row], schema=Shares.dtypes()),

@@ -48,7 +48,7 @@ def record(store, one: Gathered, vet: str = "V") -> None:
     row = {
         "share_id": one.share_id, "summary": one.summary, "vet_practice": vet, "as_of": cover["as_of"],
         "shared_at": None, "since": None, "counted_to": one.counted_to, "horses": 1, "with_data": False,
-        "encrypted": False, "sha256": "0",
+        "encrypted": False, "sha256": "0", "carried_over": False,
     }  # fmt: skip
     number = pl.lit(one.share_id, pl.Int64).alias("share_id")
     record_share(

@@ -164,9 +164,20 @@ def test_a_vet_practice_is_one_however_it_is_written():
         assert vets_with_consent(kept) == ["VP  1"]
         one = gather(kept, Wanted("Vp 1", AS_OF), Asks.empty())
         assert names(one) == ["Ash", "Bay"]
+        assert one.also == ("VP 1", "vp 1"), "said, as it may be wrong"
         record(kept, one, "VP  1")
         again = gather(kept, Wanted("vp 1", AS_OF), Asks.empty())
         assert (again.withdrawn, vets_with_consent(kept)) == ((), ["VP  1"])
+
+
+@pytest.mark.parametrize(("one", "other"), [("Groß", "Gross"), ("VP²", "VP2"), ("VP①", "VP1"), ("ﬁeld", "field")])
+def test_vet_practices_that_differ_by_more_than_capitals_are_two(one, other):
+    with open_store(None) as kept:
+        load(kept, world(horses=f"{HEAD}\nH1 | Ash | polo | {one} | yes | o1\nH2 | Bay | polo | {other} | yes | o2"))
+        kept.derive(AS_OF)
+        assert vets_with_consent(kept) == sorted([one, other])
+        found = gather(kept, Wanted(one, AS_OF), Asks.empty())
+    assert (names(found), found.also) == (["Ash"], ())
 
 
 LOOKED_FOR = {

@@ -74,6 +74,7 @@ def test_it_is_held_until_its_row_is_told_again_word_for_word(moved):
         load(store, herd("yes"))
         one = shared(store)
         assert (names(one), one.held) == (["Ash", "Bay"], ())
+        assert [back.horse_name for back in one.returned] == ["Ash"], "what was carried over does not hide it"
         moved.again(store)
         assert names(shared(store)) == ["Ash", "Bay"], "the same old word is no newer one"
 
@@ -82,6 +83,15 @@ def test_a_horse_that_agrees_in_both_is_shared_without_a_word(moved):
     with moved([herd("yes")], herd("yes")) as store:
         one = shared(store)
     assert (names(one), one.held, one.returned) == (["Ash", "Bay"], (), ())
+
+
+def test_consent_that_came_back_here_is_named_though_the_earlier_store_shared_the_horse(moved):
+    with moved([herd("yes")], herd("yes")) as store:
+        load(store, herd("no"))
+        load(store, herd("yes"))
+        assert [back.horse_name for back in shared(store).returned] == ["Ash"]
+        record(store, shared(store))
+        assert shared(store).returned == ()
 
 
 COULD_BE = {
@@ -99,6 +109,31 @@ def test_every_horse_that_the_refused_one_could_be_is_held(moved, now, held):
 
     with moved([herd("yes"), herd("no")], horses(*now)) as store:
         assert set(consents(store).held) == held
+
+
+CALLED_BACK = {
+    "its code is another's": ([STAR.format("H1", "Star", "yes"), STAR.format("H9", "Ash", "no")], ["Ash"], None),
+    "its code is that of a horse that agrees": ([STAR.format("H1", "Star", "yes")], ["Ash (H1 there)"], "H1 is Star"),
+    "two of its name": (
+        [STAR.format("H8", "Ash", "yes"), STAR.format("H9", "Ash", "yes")], ["Ash (H1 there)"], "2 have that name",
+    ),
+    "gone": ([STAR.format("H9", "Star", "yes")], ["Ash (H1 there)"], "none has that name"),
+    "a new code": ([STAR.format("H9", "ash", "yes")], [], None),
+    "another way to write it": ([STAR.format("H1", "ASH", "yes")], [], None),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("now", "back", "why"), CALLED_BACK.values(), ids=CALLED_BACK)
+def test_a_code_is_that_of_the_same_horse_only_where_the_name_is_the_same(moved, now, back, why):
+    with moved([herd("yes")], horses(*now)) as store:
+        one = shared(store)
+        assert [gone.horse_name for gone in one.withdrawn] == back
+        units = store.sql("select distinct horse_id from ledger.share_units")["horse_id"].to_list()
+    assert why is not None or "H1" not in units or now[0].startswith("H1 | ASH")
+    assert (why is None) == (moved.lines == ())
+    if why:
+        assert moved.lines[0].startswith("Ash (H1 in old.duckdb) cannot be told among the horses here: ")
+        assert why in moved.lines[0]
 
 
 def test_where_nothing_can_be_shared_the_next_call_without_the_earlier_store_knows_it_too(moved, tmp_path):
