@@ -163,6 +163,26 @@ def one_name_two_yards(rows: Rows, moved: pl.Series) -> list[pl.DataFrame]:
     return [found(rows, moved, "one_name_two_yards", "horse_name", pl.col("horse_name"), says)]
 
 
+def yard_for_one_without(rows: Rows, known: pl.DataFrame) -> list[pl.DataFrame]:
+    """Horses kept so far without a yard and now told with one: most likely the same, and nothing says so.
+
+    known: horse_id and yard of the horses in the store.
+    """
+    made = rows.made("horse_id")
+    if made is None or known.is_empty() or "yard" not in rows.texts.columns:
+        return []
+    yardless = known.filter(pl.col("yard").is_null())["horse_id"]
+    now = (rows.texts["yard"].str.strip_chars().fill_null("") != "") & made
+    now &= rows.texts["horse_id"].is_in(yardless.implode()).fill_null(False)
+    now &= rows.texts["horse_id"].is_first_distinct()
+    says = sentence(
+        "{} is kept in the store without a yard and stands here with one: taken as the same horse; if it is another of "
+        "that name, give it a horse_id of its own",
+        "horse_name",
+    )
+    return [found(rows, now, "yard_for_one_without", "horse_name", pl.col("horse_name"), says)] if now.any() else []
+
+
 def no_disciplines(rows: Rows) -> list[pl.DataFrame]:
     """The first row of each sheet whose column of disciplines holds other words throughout: what was taken for it is
     likely something else, as the work of the day.

@@ -101,7 +101,8 @@ def read_export(
     aside = {name: pl.Series(mask) for name, mask in verdict.aside.items()}
     doubts["visits"] += two_that_may_be_one(rows["visits"], rows["feet"], aside)
     moved = in_several_yards(laid.tables["horses"], tables["horses"], practice.apart)
-    doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *doubts["horses"]]
+    met = checking.yard_for_one_without(rows["horses"], known.horses)
+    doubts["horses"] = [*others, *checking.one_name_two_yards(rows["horses"], moved), *met, *doubts["horses"]]
     settled = {name: lines for name, (_, lines) in agreed.items()}
     settled["horses"] = [*settled["horses"], *later]
     years = years_taken_last(laid.tables, dates or practice.dates, habits.latest_year)

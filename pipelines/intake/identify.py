@@ -85,6 +85,7 @@ def _horses(part: pl.DataFrame, horses: Horses) -> pl.DataFrame:
     made = _told_apart(part, named, made_key(*named), horses.apart)
     found = found_by(named, tellers(part.filter(~keyless)))
     found = found.fill_null(one_of(of_places(named, horses.known), horses.same))
+    found = found.fill_null(_kept_without_yard(part, named, horses))
     found = _told_apart(part, named, found.fill_null(one_of(made, horses.same)), horses.apart)
     open_yard = _named_on_visits_without_yard(part, named) & keyless
     if open_yard.any():
@@ -102,6 +103,20 @@ def _horses(part: pl.DataFrame, horses: Horses) -> pl.DataFrame:
         )
     filled = _filled(part, "horse_id", found)
     return _told_alike(filled, made) if horses.same else filled
+
+
+def _kept_without_yard(part: pl.DataFrame, named: pl.DataFrame, horses: Horses) -> pl.Series:
+    """The store's only horse of a name, kept there without a yard, for the one yard that these rows tell of it."""
+    alone = pl.col("found").n_unique().over("name") == 1, pl.col("yard").is_null().all().over("name")
+    kept = horses.known.filter(*alone).unique("name").select("name", "found")
+    rows = named.with_columns(
+        open=_named_on_visits_without_yard(part, named),
+        own=made_key(*named).is_in([*horses.same, *horses.apart]).fill_null(False),
+    )
+    yards = pl.col("yard").fill_null("").filter(~pl.col("open")).n_unique().over("name")
+    rows = rows.with_columns(one=pl.col("yard").is_not_null() & (yards == 1) & ~pl.col("own"))
+    there = rows.join(kept, on="name", how="left", maintain_order="left")
+    return there.select(pl.when("one").then("found")).to_series()
 
 
 def _named_on_visits_without_yard(part: pl.DataFrame, named: pl.DataFrame) -> pl.Series:

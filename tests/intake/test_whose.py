@@ -81,6 +81,38 @@ def test_a_later_flat_month_without_yards_changes_nothing_of_the_horse_in_the_st
     assert [why for why in told(records.warnings) if "the only one in the store" in why]
 
 
+NOWHERE = Known(
+    pl.Series("horse_id", ["star"]),
+    horses=pl.DataFrame({"horse_id": ["star"], "horse_name": ["Star"], "yard": pl.Series([None], dtype=pl.String)}),
+)
+ONE = FLAT.replace("Star  |              |", "Star  | Brook House  |")
+MET = (
+    "Star is kept in the store without a yard and stands here with one: taken as the same horse; if it is another of "
+    "that name, give it a horse_id of its own"
+)
+
+
+@pytest.mark.parametrize("book", [FLAT, ONE], ids=["some rows without", "every row with"])
+def test_a_horse_of_the_store_without_a_yard_is_the_one_whose_yard_arrives_later_and_it_is_said(read, book):
+    records = read(NOWHERE, book=book)
+    assert records.tables["horses"].select("horse_id", "yard").rows() == [("star", "Brook House")]
+    assert records.tables["visits"]["horse_id"].unique().to_list() == ["star"]
+    assert (records.tables["feet"].height, records.set_aside.height) == (3, 0)
+    assert f"book.csv row 2: {MET}" in told(records.warnings)
+
+
+def test_where_two_yards_arrive_neither_is_that_of_the_horse_without(read):
+    records = read(NOWHERE, book=ONE + OTHER)
+    assert set(records.tables["visits"]["horse_id"]) == {"star, brook house", "star, manor livery"}
+    assert "yard_for_one_without" not in records.warnings["rule"]
+
+
+def test_a_horse_with_a_code_of_its_own_is_not_the_one_of_the_store(read):
+    coded = ONE.replace("Horse ", "horse_id | Horse ").replace("Star ", "S1 | Star ")
+    records = read(NOWHERE, book=coded)
+    assert (records.tables["horses"]["horse_id"].to_list(), records.warnings.height) == (["S1"], 0)
+
+
 def test_the_export_is_asked_before_the_store(read):
     records = read(store("Old Yard"), book=FLAT)
     assert set(records.tables["visits"]["horse_id"]) == {"star, brook house"}
