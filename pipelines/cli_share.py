@@ -54,6 +54,7 @@ def share(
     earlier: Earlier = None,
 ) -> int:
     """Write what one vet practice may see of its own horses, where their owners agree, and nothing else."""
+    _refuse_blanks({"--vet": vet, "--since": since, "--horse": horse, "--contact": contact})
     if verify is not None:
         return _verify(verify, store)
     if store is None:
@@ -66,7 +67,7 @@ def share(
     from pipelines.sharing.share import share as write
 
     how = How(datetime.now(UTC), fhir=fhir, pdf=pdf, encrypt=encrypt, ask=_ask, earlier=earlier, tell=_line)
-    first = day(since, "--since") if since else None
+    first = day(since, "--since") if since is not None else None
     made = write(store, vet, to, how, since=first, horse=horse, all_vets=all_vets, contact=contact, asks=asks)
     for one in made:
         _tell(one)
@@ -79,6 +80,13 @@ def share(
     if not contact:
         sys.stdout.write('The cover says to ask the sender: --contact "name, telephone" puts yours there.\n')
     return DONE
+
+
+def _refuse_blanks(options: dict[str, str | None]) -> None:
+    """An option left blank by mistake would share more than was meant, never less."""
+    for option, text in options.items():
+        if text is not None and not text.strip():
+            raise Problem(f"{option} is blank: write what you mean after it, or leave {option} out")
 
 
 def _line(text: str) -> None:
@@ -111,8 +119,8 @@ def _tell_of_all(made: list[Any]) -> None:
         )
     if made[0].first:
         sys.stdout.write(
-            "This store knows of no summary made from another one: if you handed any over, name that store the next "
-            "time with --earlier OLD.duckdb, so that they can be called back and this one is held against them.\n"
+            "Do not send it yet if summaries were made from another store: make it again with --earlier OLD.duckdb, "
+            "into a new folder, so that those can be called back and this one is held against them.\n"
         )
     if missed := made[0].not_asked:
         questions = "1 question" if len(missed) == 1 else f"{len(missed)} questions"

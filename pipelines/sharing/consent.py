@@ -10,7 +10,7 @@ import polars as pl
 
 from pipelines.sharing.naming import same, same_vet, spellings
 from schemas.synonyms import plain
-from schemas.words import YES
+from schemas.words import NO, YES
 
 ELSEWHERE = "no_consent_elsewhere"  # the rule of a doubt: in another store the owner did not agree
 
@@ -90,15 +90,25 @@ class Held:
 
 @dataclass(frozen=True)
 class Returned:
-    """A horse that is shared again after its consent was withdrawn. For the farrier."""
+    """A horse that is shared again after its consent was withdrawn. For the farrier.
+
+    unread: what stood there instead, where that was no plain no.
+    """
 
     horse_name: str
     withdrawn_on: date
     place: str
+    unread: str | None = None
 
     @property
     def line(self) -> str:
         """What is to be looked at."""
+        if self.unread:
+            return (
+                f'{self.horse_name}: "{self.unread}" under share_with_vet, read on {self.withdrawn_on}, could not be '
+                f"read as yes or no, and {self.place} says yes: if that is the answer mended, all is well; if the "
+                "owner does not agree, publish a row that says no, and ask the vet to delete this summary"
+            )
         return (
             f"{self.horse_name}: consent was withdrawn on {self.withdrawn_on}, and is back by {self.place}: "
             "if that is an old file sent again, publish a row that says no, and ask the vet to delete this summary"
@@ -157,18 +167,24 @@ def returned(store: Readable, known: Consents, ids: list[str]) -> tuple[Returned
     shared_since = dict(store.sql(TOLD).iter_rows())
     days = {one: _withdrawn_on(known.by_id[one], versions.get(one, []), told.get(one, [])) for one in ids}
     return tuple(
-        Returned(known.by_id[one]["horse_name"], when, _place(known.by_id[one]))
-        for one, when in days.items()
-        if when is not None and not shared_since.get(one)
+        Returned(known.by_id[one]["horse_name"], last[0], _place(known.by_id[one]), last[1])
+        for one, last in days.items()
+        if last is not None and not shared_since.get(one)
     )
 
 
-def _withdrawn_on(horse: dict, versions: list[dict], odd: list[dict]) -> date | None:
-    """The day of the last word that was no yes, where a yes stood before it or that word was set aside."""
+def _withdrawn_on(horse: dict, versions: list[dict], odd: list[dict]) -> tuple[date, str | None] | None:
+    """The day of the last no, where a yes stood before it or it was set aside; else of a word that is neither, with it.
+
+    Whatever else was said, a no is not hidden by a word that could not be read.
+    """
     first_yes = min((row["load_id"] for row in versions if row["agrees"]), default=None)
     no = [row for row in versions if not row["agrees"] and first_yes is not None and row["load_id"] > first_yes]
-    no += [row for row in odd if row["load_id"] <= horse["load_id"] and row["said"] and not _yes(row["said"])]
-    return max((row["read_on"] for row in no), default=None)
+    other = [row for row in odd if row["load_id"] <= horse["load_id"] and row["said"] and not _yes(row["said"])]
+    no += [row for row in other if _word(row["said"]) in NO]
+    if no:
+        return max(row["read_on"] for row in no), None
+    return max(((row["read_on"], row["said"]) for row in other), default=None)
 
 
 def _held(horse: dict, told: dict[str, list[dict]], places: dict[tuple[int, str], int]) -> Held | None:
@@ -191,7 +207,11 @@ def _later(row: dict, horse: dict, places: dict[tuple[int, str], int]) -> bool:
 
 
 def _yes(said: str) -> bool:
-    return said.casefold().rstrip(".!") in YES
+    return _word(said) in YES
+
+
+def _word(said: str) -> str:
+    return said.casefold().rstrip(".!")
 
 
 def _place(row: dict) -> str:

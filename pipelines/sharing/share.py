@@ -168,7 +168,7 @@ class _Making:
                 base,
                 as_of=_ready(store, base, hemisphere),
                 vet=vet_as_written(store, base.vet),
-                horse=horse_called(known, base.horse) if base.horse else None,
+                horse=horse_called(known, base.horse) if base.horse is not None else None,
             )
             vets = vets_with_consent(store) if self.apart else [wanted.vet]
             questions = _questions(store, asks)
@@ -226,7 +226,7 @@ def _ready(store: Store, base: Wanted, hemisphere: str) -> date:
     as_of = store.last_as_of()
     if as_of is None:
         raise Problem(NO_RECORDS)
-    if base.since and base.since > as_of:
+    if base.since is not None and base.since > as_of:
         raise Problem(f"--since {base.since} is after {as_of}, the day the record is read as of: name an earlier day")
     store.derive(as_of, base.follow_up_days, hemisphere)
     return as_of

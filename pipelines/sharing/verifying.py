@@ -4,6 +4,7 @@ import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from zipfile import is_zipfile
 
 from pipelines.sharing.manifest import MANIFEST, digest, faults
 from pipelines.sharing.sealing import passphrase, unseal
@@ -62,6 +63,8 @@ def verify(folder: Path, *, store_path: Path | None = None, ask: Callable[[], st
         raise Problem(f"{folder} holds {len(closed)} zips: put each in a folder of its own")
     others = [] if closed == [folder] else [path for path in sorted(folder.iterdir()) if path != closed[0]]
     beside = [f"{path.name}{'/' * path.is_dir()} was added" for path in others]
+    if not is_zipfile(closed[0]):
+        raise Problem(f"{closed[0].name} is no zip, or was cut: ask for it to be sent again")
     with tempfile.TemporaryDirectory() as private:
         unseal(closed[0], Path(private), passphrase(ask, new=False))
         return _verdict(Path(private), store_path, beside)

@@ -34,7 +34,10 @@ def visits_said(visits: Rows, since: str) -> str:
     if not spans:
         when = "in that time" if since else "yet"
         return f"{since}{many(len(visits), 'visit')}; no interval between two rounds {when}."
-    told = f"{since}{many(len(visits), 'visit')}; intervals of {min(spans)} to {max(spans)} days"
+    lengths = f"intervals of {min(spans)} to {max(spans)} days"
+    if len(spans) == 1:
+        lengths = f"one interval, {many(spans[0], 'day')}"
+    told = f"{since}{many(len(visits), 'visit')}; {lengths}"
     over = sum(value > 7 for value in late)
     return f"{told}; more than a week past the plan {over} of {many(len(late), 'time')} that had one."
 

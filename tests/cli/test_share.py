@@ -51,7 +51,25 @@ def test_a_summary_sealed_with_a_passphrase_is_one_zip(shoeing, store, tmp_path,
     closed.write_bytes(closed.read_bytes()[:-40])
     said = shoeing("share", "--verify", tmp_path / "vet")
     assert said.code == 2
-    assert f"{closed.name} was damaged" in said.err
+    assert f"{closed.name} is no zip, or was cut" in said.err
+
+
+@pytest.mark.parametrize("option", ["--horse", "--since", "--contact", "--vet"])
+def test_an_option_left_blank_is_refused_and_shares_nothing(shoeing, store, tmp_path, option):
+    """A blank --horse would share every horse, a blank --since the whole record."""
+    named = ["--all-vets"] if option == "--vet" else ["--vet", "VP-02"]
+    said = shoeing("share", "--store", store, *named, "--to", tmp_path / "vet", "--no-pdf", option, " ")
+    assert (said.code, said.out, said.err.count("\n")) == (2, "", 1)
+    assert f"{option} is blank" in said.err
+    assert not (tmp_path / "vet").exists()
+
+
+@pytest.mark.parametrize("content", [b"", b"abc"], ids=["empty", "text"])
+def test_a_file_that_never_was_a_zip_is_not_called_damaged(shoeing, tmp_path, content):
+    (tmp_path / "it.zip").write_bytes(content)
+    said = shoeing("share", "--verify", tmp_path / "it.zip")
+    assert (said.code, said.out) == (2, "")
+    assert "it.zip is no zip, or was cut" in said.err
 
 
 def test_an_empty_passphrase_in_the_environment_is_one_clear_line(shoeing, store, tmp_path, monkeypatch):
@@ -87,7 +105,7 @@ def test_the_first_summary_of_a_store_says_that_those_of_another_are_not_known(s
             kept._con.execute(f"delete from ledger.{name}")
         kept.commit()
     old = shutil.copy(new, tmp_path / "old.duckdb")
-    assert "name that store the next time with --earlier" in shoeing(*plain, tmp_path / "a").out
+    assert "Do not send it yet if summaries were made from another store" in shoeing(*plain, tmp_path / "a").out
     assert "--earlier" not in shoeing(*plain, tmp_path / "b").out
     shoeing("share", "--store", old, "--vet", "VP-01", "--no-pdf", "--to", tmp_path / "c")
     said = shoeing(*plain, tmp_path / "d", "--earlier", old)

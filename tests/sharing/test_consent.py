@@ -153,7 +153,17 @@ def test_consent_given_for_the_first_time_did_not_come_back():
 def test_consent_in_doubt_that_an_old_file_brings_back_is_named_too(store):
     load(store, herd(None), **aside(SAID["another word"]))
     load(store, herd("yes"))
-    assert [one.horse_name for one in shared(store).returned] == ["Ash"]
+    (back,) = shared(store).returned
+    assert 'Ash: "withdrawn" under share_with_vet, read on 2025-07-01, could not be read as yes or no' in back.line
+    assert "consent was withdrawn" not in back.line
+
+
+def test_a_plain_no_is_not_hidden_by_a_later_word_that_could_not_be_read(store):
+    load(store, herd(None), **aside(SAID["no"]))
+    load(store, herd(None), **aside(SAID["another word"]))
+    load(store, herd("yes"))
+    (back,) = shared(store).returned
+    assert "Ash: consent was withdrawn on 2025-07-01" in back.line
 
 
 def test_a_vet_practice_is_one_however_it_is_written():
