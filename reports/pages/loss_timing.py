@@ -12,6 +12,9 @@ USUALLY = (
     "long, and at what the horse did; lost late or past the plan, look at growth that has carried the shoe forward, at "
     "risen clinches and at the interval. This is where to look, not what was the cause."
 )
+SPREAD = (
+    "A loss known only to lie between two days is spread over them by how likely each is, so losses are no whole numbers."
+)
 PLANNED = (
     "The stretches about the planned date count only shoes with a planned interval; “first 14 days” and “last 14 "
     "planned” leave a stretch in between where the plan is over 4 weeks."
@@ -45,7 +48,7 @@ def hazard(results: Results) -> Section | None:
         _hazard_answer(ages, planned),
         tuple(charts),
         (_hazard_numbers("By age of the shoe", ages), _by_level(results)),
-        (USUALLY, *((PLANNED,) if planned else ())),
+        (USUALLY, SPREAD, *((PLANNED,) if planned else ())),
     )
 
 
