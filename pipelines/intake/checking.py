@@ -120,8 +120,8 @@ def doubts(rows: Rows) -> list[pl.DataFrame]:
               pl.col(name).replace_strict(said, default=None, return_dtype=pl.String))
         for name, said in rows.doubts.items()
     ]  # fmt: skip
-    if PLACED in rows.texts.columns and rows.name != "horses":  # said of the visit
-        taken = rows.texts[PLACED].is_not_null()
+    if PLACED in rows.texts.columns:
+        taken = (rows.texts[PLACED] != "taken").fill_null(False)  # a horse on a visit's row: said of the visit
         lines.append(found(rows, taken, "yard_taken", "yard", pl.lit(None), pl.col(PLACED)))
     return [
         line for line in [*lines, *_long_ago(rows), *broken(rows, doubts_of(rows.name), rows.ragged())] if line.height

@@ -86,6 +86,8 @@ def _horses(part: pl.DataFrame, horses: Horses) -> pl.DataFrame:
     found = found_by(named, tellers(part.filter(~keyless)))
     found = found.fill_null(one_of(of_places(named, horses.known), horses.same))
     found = found.fill_null(_kept_without_yard(part, named, horses))
+    kept = _kept_with_yard(part, named, horses).with_columns(rows=keyless & found.is_null())
+    found = found.fill_null(kept["found"])
     found = _told_apart(part, named, found.fill_null(one_of(made, horses.same)), horses.apart)
     open_yard = _named_on_visits_without_yard(part, named) & keyless
     if open_yard.any():
@@ -101,6 +103,7 @@ def _horses(part: pl.DataFrame, horses: Horses) -> pl.DataFrame:
             pl.when(taken & blank).then(which.place).otherwise(_text(part, "yard")).alias("yard"),
             pl.when(taken).then(pl.lit("taken")).alias(PLACED),
         )
+    part = _said_of_the_store(part, kept) if kept["found"].null_count() < kept.height else part
     filled = _filled(part, "horse_id", found)
     return _told_alike(filled, made) if horses.same else filled
 
@@ -117,6 +120,35 @@ def _kept_without_yard(part: pl.DataFrame, named: pl.DataFrame, horses: Horses) 
     rows = rows.with_columns(one=pl.col("yard").is_not_null() & (yards == 1) & ~pl.col("own"))
     there = rows.join(kept, on="name", how="left", maintain_order="left")
     return there.select(pl.when("one").then("found")).to_series()
+
+
+def _kept_with_yard(part: pl.DataFrame, named: pl.DataFrame, horses: Horses) -> pl.DataFrame:
+    """For each row of a sheet of horses that says no yard, where no other row of its name does: the store's only horse
+    of the name (found) and its yard (place).
+    """
+    known = horses.known.filter(pl.col("found").n_unique().over("name") == 1, pl.col("yard").is_not_null())
+    rows = named.with_columns(
+        open=_named_on_visits_without_yard(part, named),
+        own=made_key(*named).is_in([*horses.same, *horses.apart]).fill_null(False),
+        nowhere=pl.col("yard").is_null().all().over("name"),
+    )
+    rows = rows.with_columns(one=pl.col("nowhere") & ~pl.col("open") & ~pl.col("own"))
+    there = rows.join(known.unique("name").drop("yard"), on="name", how="left", maintain_order="left")
+    return there.select(pl.when("one").then(name).alias(name) for name in ("found", "called", "place"))
+
+
+def _said_of_the_store(part: pl.DataFrame, kept: pl.DataFrame) -> pl.DataFrame:
+    """The rows of such horses with the yard that the store has, and that it was taken."""
+    says = pl.concat_str(
+        "called", pl.lit(" stands here without a yard: taken as "), "called", pl.lit(" of "), "place",
+        pl.lit(", the only one in the store"),
+    )  # fmt: skip
+    there = kept.select("place", pl.when("rows").then(says).alias("says"))
+    taken = there["says"].is_not_null()
+    return part.with_columns(
+        pl.when(taken).then(there["place"]).otherwise(_text(part, "yard")).alias("yard"),
+        pl.when(taken).then(there["says"]).otherwise(_text(part, PLACED)).alias(PLACED),
+    )
 
 
 def _named_on_visits_without_yard(part: pl.DataFrame, named: pl.DataFrame) -> pl.Series:

@@ -101,6 +101,16 @@ def test_a_horse_of_the_store_without_a_yard_is_the_one_whose_yard_arrives_later
     assert f"book.csv row 2: {MET}" in told(records.warnings)
 
 
+@pytest.mark.parametrize("column", ["", " | Yard"])
+def test_a_sheet_of_horses_without_yards_is_about_the_one_horse_of_the_store_and_it_is_said(read, column):
+    horses = f"Name | Use | Chip{column} \n Star | polo | 985102001234567{column and ' | '}"
+    records = read(store("Brook House"), horses=horses, feet=LATER)
+    assert records.tables["horses"].select("horse_id", "yard").rows() == [("star, brook house", "Brook House")]
+    assert set(records.tables["visits"]["horse_id"]) == {"star, brook house"}
+    says = "Star stands here without a yard: taken as Star of Brook House, the only one in the store"
+    assert f"horses.csv row 2: {says}" in told(records.warnings)
+
+
 def test_where_two_yards_arrive_neither_is_that_of_the_horse_without(read):
     records = read(NOWHERE, book=ONE + OTHER)
     assert set(records.tables["visits"]["horse_id"]) == {"star, brook house", "star, manor livery"}
