@@ -13,7 +13,8 @@ USUALLY = (
     "risen clinches and at the interval. This is where to look, not what was the cause."
 )
 SPREAD = (
-    "A loss known only to lie between two days is spread over them by how likely each is, so losses are no whole numbers."
+    "A loss known only to lie between two days is spread over them by how likely each is, so losses are no whole "
+    "numbers."
 )
 PLANNED = (
     "The stretches about the planned date count only shoes with a planned interval; “first 14 days” and “last 14 "
