@@ -71,13 +71,14 @@ def horse_losses(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     )
     shoes = counts["cells"].group_by("horse_id").agg(pl.col("shoes").sum())
     horses = counts["names"].join(shoes, on="horse_id", validate="1:1").join(expected, on="horse_id", validate="1:1")
-    judged = _judged(horses.sort("horse_id")).sort(
+    horses = horses.sort("horse_id")
+    spread = _spread(horses)
+    judged = _judged(horses, spread).sort(
         -pl.col("shrunk_ratio").fill_null(-1), -pl.col("ratio").fill_null(-1), "horse_id"
     )
     table = judged.join(_peers(counts["cells"]), on="horse_id", validate="1:1", maintain_order="left").select(
         *HorseLosses.columns()
     )
-    spread = _spread(table)
     return {
         "horse_losses": HorseLosses.check(table),
         "funnel_bands": FunnelBands.check(_bands(table, spread)),
@@ -136,7 +137,7 @@ def _peers_rate(group: tuple[str, ...]) -> pl.Expr:
     return pl.when(days > 0).then(losses / days)
 
 
-def _judged(horses: pl.DataFrame) -> pl.DataFrame:
+def _judged(horses: pl.DataFrame, spread: Spread | None) -> pl.DataFrame:
     """The horses with ratio, limits, funnel and note; those without an expected number keep blanks."""
     compared = horses.filter(pl.col("expected") > 0)
     losses, expected = compared["losses"].to_numpy(), compared["expected"].to_numpy()
@@ -158,13 +159,12 @@ def _judged(horses: pl.DataFrame) -> pl.DataFrame:
         .then(pl.lit("no other horse of this discipline to compare with"))
         .otherwise(pl.lit("none of the peers lost a shoe, so there is no ratio"))
     )
-    return pl.concat([_shrunk(compared), others], how="diagonal")
+    return pl.concat([_shrunk(compared, spread), others], how="diagonal")
 
 
-def _shrunk(compared: pl.DataFrame) -> pl.DataFrame:
+def _shrunk(compared: pl.DataFrame, spread: Spread | None) -> pl.DataFrame:
     """The horses with their ratio drawn to that of all by how little is known of each."""
     losses, expected = compared["losses"].to_numpy(), compared["expected"].to_numpy()
-    spread = gamma_poisson(losses, expected) if compared.height else None
     if spread is None:
         lost_none = pl.lit("no horse with peers lost a shoe, so nothing is known of how they differ")
         blank = dict.fromkeys(SHRUNK, pl.lit(None, pl.Float64))
@@ -181,7 +181,7 @@ def _also(reason: pl.Expr) -> pl.Expr:
 
 def _spread(horses: pl.DataFrame) -> Spread | None:
     """How the true ratios of the horses spread, as far as that can be told."""
-    known = horses.filter(pl.col("expected") > 0).sort("horse_id")
+    known = horses.filter(pl.col("expected") > 0)
     return gamma_poisson(known["losses"].to_numpy(), known["expected"].to_numpy()) if known.height else None
 
 

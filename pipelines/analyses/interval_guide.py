@@ -6,6 +6,7 @@ import polars as pl
 from pipelines.analyses import horse_losses as horses
 from pipelines.analyses import shoe_risk
 from pipelines.analyses.shoe_risk import ENDS, days_in_bands, hazard_by_age, horse_sums, peers_ratios, work_ratios
+from pipelines.analyses.splits import NO_RANGE
 from pipelines.stats.gamma_poisson import gamma_poisson, shrunk
 from schemas.results import IntervalGuide
 
@@ -105,7 +106,7 @@ def _row(line: dict, weeks: int, risk: np.ndarray) -> dict[str, object]:
     if line["dimension"] == "discipline":
         known = line["ratio_low"] is not None
         limits = tuple(line[name] / line["ratio"] for name in ("ratio_low", "ratio_high")) if known else None
-        notes += [] if known else ["no range: fewer than 5 horses, or one has most of the losses"]
+        notes += [] if known else [NO_RANGE]
         said = _chances(shoes, risk * line["ratio"], np.inf, 1.0, 1.0, limits)
     elif line["mean"] is None or not line["peers"]:
         return row | {"note": "no peers to compare this horse with"}

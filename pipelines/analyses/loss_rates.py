@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipelines.analyses.splits import in_order, named, split
+from pipelines.analyses.splits import NO_RANGE, in_order, named, split
 from pipelines.stats.poisson import by_cluster_limits, clustered_rate_limits, exact_limits
 from schemas.results import LossRates
 
@@ -73,5 +73,5 @@ def _note() -> pl.Expr:
         .when(pl.col("horses") < 2)
         .then(pl.lit("one horse only: the range says nothing about other horses"))
         .when(pl.col("low_left_out").is_null())
-        .then(pl.lit("fewer than 5 horses, or one has most of the losses: no range"))
+        .then(pl.lit(NO_RANGE))
     )

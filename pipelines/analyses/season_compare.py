@@ -2,8 +2,8 @@
 
 import polars as pl
 
-from pipelines.analyses.season_rates import NO_RANGE, rate_limits, ratio_limits, shod
-from pipelines.analyses.splits import EVERYTHING, in_order, split
+from pipelines.analyses.season_rates import rate_limits, ratio_limits, shod
+from pipelines.analyses.splits import EVERYTHING, NO_RANGE, in_order, split
 from pipelines.stats.quantiles import quantile_of_counts
 from schemas.results import BusiestWeeks, DayLoads, HorseTurnover, SeasonCompare, VisitMinutes
 

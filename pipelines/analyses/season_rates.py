@@ -7,7 +7,6 @@ from pipelines.analyses.splits import FEWEST_HORSES
 from pipelines.stats.poisson import by_cluster_limits
 from pipelines.stats.rate_ratio import exact_ratio_limits, left_out_ratio_limits
 
-NO_RANGE = f"fewer than {FEWEST_HORSES} horses, or one has most of the losses: no range"
 UNKNOWN = (None, None)
 
 Limits = tuple[float | None, float | None]

@@ -9,8 +9,7 @@ from pipelines.stats.spread_losses import Bands, hazard_of_spread
 
 ENDS = ("front", "hind")
 BANDS = len(BAND_ENDS) + 1
-BAND_STARTS = np.array((0, *BAND_ENDS), dtype=float)
-BAND_STOPS = np.array((*BAND_ENDS, np.inf))
+AGES = Bands(np.array((*BAND_ENDS, np.inf)))
 # A loss nobody reported lies between two days; the middle one would pile losses up where half an interval is.
 SPREAD = "coalesce(end_reason = 'lost' and ended_on <> lost_by and lost_by - lost_after > 1, false)"
 COUNTS = {
@@ -45,10 +44,9 @@ def hazard_by_age(counts: dict[str, pl.DataFrame]) -> dict[str, np.ndarray]:
         known, spread = (counts[part].filter(pl.col("end") == end) for part in ("ages", "spread"))
         losses, days = (_sums(known, part) for part in ("losses", "days"))
         after, by, shoes = (spread.sort("after", "by")[name].to_numpy().astype(float) for name in WIDTH)
-        middle = np.array([days_in_bands(0, age) for age in (after + by) / 2]).reshape(-1, BANDS).T @ shoes
-        all_days = days + middle
+        all_days = days + shoes @ AGES.days(np.zeros(len(after)), (after + by) / 2)
         group = _together(all_days * (losses.sum() + shoes.sum()) / max(all_days.sum(), 1.0))
-        bands = Bands(np.array([BAND_STOPS[group == place][-1] for place in range(group[-1] + 1)]))
+        bands = Bands(np.array([AGES.stops[group == place][-1] for place in range(group[-1] + 1)]))
         events, time = (np.bincount(group, part) for part in (losses, days))
         rates[end] = hazard_of_spread(events, time, after, by, shoes, bands)[group]
     return rates
@@ -72,7 +70,7 @@ def _together(expected: np.ndarray) -> np.ndarray:
 
 def days_in_bands(start: float, stop: float) -> np.ndarray:
     """How many days of each band lie between two ages."""
-    return np.maximum(np.minimum(stop, BAND_STOPS) - np.maximum(start, BAND_STARTS), 0)
+    return AGES.days(np.array([start]), np.array([stop]))[0]
 
 
 def horse_sums(cells: pl.DataFrame, hazard: dict[str, np.ndarray]) -> pl.DataFrame:

@@ -7,6 +7,7 @@ import polars as pl
 NOT_RECORDED = "not recorded"
 # With fewer horses as the units, limits rest on too few to hold what they say.
 FEWEST_HORSES = 5
+NO_RANGE = f"fewer than {FEWEST_HORSES} horses, or one has most of the losses: no range"
 
 EVERYTHING = {"all": "'all'"}
 
