@@ -231,11 +231,12 @@ def _top(model: Rows, coef: np.ndarray, information: np.ndarray | None = None) -
             close = not rough and np.array_equal(kept, before)
             inverse = _inverse(information, kept)
             move = inverse @ gradient[kept]
-        last = gradient[kept] @ move
-        if last <= TOLERANCE or np.abs(move).max() > FAR:
+        last, longest = gradient[kept] @ move, np.abs(move).max()
+        if last <= TOLERANCE:
             coef[kept] += move
-            return _Top(coef, kept, bool(np.abs(move).max() < 0.1), information)
-        coef, value = _uphill(model, coef, kept, move, value)
+            return _Top(coef, kept, bool(longest < 0.1), information)
+        # A loss in a band in which hardly a shoe was followed: from far below, the step to its rate is thousands.
+        coef, value = _uphill(model, coef, kept, move * min(1.0, FAR / longest), value)
     return _Top(coef, kept, False, information)
 
 

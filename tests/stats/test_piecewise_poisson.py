@@ -40,6 +40,19 @@ def test_a_level_without_losses_is_said_not_to_converge():
     assert np.isnan(found.coef).all()
 
 
+def test_a_loss_in_a_band_in_which_hardly_a_shoe_was_followed_takes_nothing_from_the_other_ratios():
+    """Half a day and one loss beside 80,000 days and 20: from the rate of all, the first step to that band is 4,000."""
+    days = np.array([[20_000.0, 0.0], [20_000.0, 0.0], [20_000.0, 0.0], [20_000.0, 0.5]])
+    losses = np.array([[2.0, 0.0], [4.0, 0.0], [7.0, 0.0], [7.0, 1.0]])
+    codes, horse = np.array([0, 0, 1, 1]), np.arange(4)
+    found = piecewise_poisson(losses, days, np.eye(2), Design([codes], [YES_NO]), horse)
+    assert found.converged
+    # The top in closed form: with b the ratio of code 1, band 0 has 20 losses over (1 + b) 40,000 days, band 1 has one
+    # over b / 2, and code 1 has 15 of the 21; so 20 b / (1 + b) + 1 = 15.
+    ratio = 14 / 6
+    assert np.exp(found.coef) == pytest.approx([20 / (40_000 * (1 + ratio)), 2 / ratio, ratio])
+
+
 @pytest.mark.parametrize("rows", [[], [(0, 0, 2, 1000), (0, 1, 3, 1000)]], ids=["no rows", "one horse"])
 def test_without_two_horses_there_is_no_fit(rows):
     found = (
