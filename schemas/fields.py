@@ -290,6 +290,11 @@ RESULTS = {
     "losses": _count("Shoes lost."),
     "shoe_days": _number("Days with a shoe on; a spell of 0 days counts half a day.", "days", 0),
     "per_1000_days": _number("Losses per 1,000 shoe-days.", "per 1,000 shoe-days", 0),
+    "per_1000_median_unbiased": _number(
+        "per_1000_days set to fall above the truth as often as below; blank where that cannot be told.",
+        "per 1,000 shoe-days",
+        0,
+    ),
     "per_100_shoes": _number("Losses per 100 shoes nailed.", "per 100 shoes", 0),
     "low": _limit("Lower 95 % limit of the row's main figure."),
     "high": _limit("Upper 95 % limit of the row's main figure."),
@@ -320,6 +325,9 @@ RESULTS = {
     "factor": Meaning("The thing that differs between shoes."),
     "reference": Meaning("The level the ratio compares with."),
     "rate_ratio": _number("Loss rate over the reference's, the other factors being equal.", "", 0),
+    "ratio_median_unbiased": _number(
+        "rate_ratio set to fall above the truth as often as below; blank where that cannot be told.", "", 0
+    ),
     "low_left_out": _number("Lower 95 % limit from leaving each horse out in turn.", "", 0),
     "high_left_out": _number("Upper 95 % limit from leaving each horse out in turn.", "", 0),
     "within_horse_ratio": _number("The same ratio from comparing each horse's shoes with its own only.", "", 0),

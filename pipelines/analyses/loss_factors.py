@@ -1,5 +1,7 @@
 """Why do shoes come off: what differs between the shoes that are lost and those that are kept, all taken together?"""
 
+from typing import NamedTuple
+
 import numpy as np
 import polars as pl
 
@@ -7,13 +9,12 @@ from pipelines.analyses.factor_design import Part, coded, design_part, left_out
 from pipelines.analyses.fit_by_pace import fit_by_pace
 from pipelines.analyses.shoe_patterns import BAND_ENDS, FACTORS, PACES, PATTERNS, Shoes
 from pipelines.stats.leave_one_out import leave_one_out_error
+from pipelines.stats.median_unbiased import ratio_shift
 from pipelines.stats.piecewise_poisson import Design, Fit, piecewise_poisson
 from pipelines.stats.poisson import Z95
 from pipelines.stats.within_unit import within_unit
 from schemas.results import FitByPace, LossFactors
 
-Fits = tuple[Fit, Fit, np.ndarray]
-"""The fit over all shoes, the fit within horses, and the errors of the first from leaving each horse out in turn."""
 ENOUGH_WITHIN = 10
 FEW_WITHIN = "within horses: too few losses of horses that had both"
 LOSSES_A_COLUMN = 3
@@ -22,16 +23,29 @@ LOSSES_A_COLUMN = 3
 COUNTS = {"patterns": PATTERNS}
 
 
+class Fits(NamedTuple):
+    """The fit over all shoes and the fit within horses.
+
+    left_out: errors of the first from leaving each horse out in turn. shift: how far its middle lies below the truth.
+    """
+
+    fit: Fit
+    within: Fit
+    left_out: np.ndarray
+    shift: np.ndarray
+
+
 def loss_factors(counts: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
     """Loss-rate ratios of all factors in one model → `loss_factors`; branch by pace as found → `fit_by_pace`.
 
     Poisson on shoe-days by age band, all factors together, limits with horses as sampling units: low and high from the
-    sandwich, low_left_out and high_left_out from leaving each horse out in turn, which hold the truth more often where
-    horses are few; within_horse_* the same with each horse compared with itself only. `days_late` sets the days past
-    the planned date against those before it. `branch_by_pace` comes from a second model in which each pace has its own
-    ratio for the branch. What is sparse or missing is treated as in `factor_design.design_part`, and each row says so.
-    These are associations.
-    Sources: `pipelines.stats.piecewise_poisson`, `leave_one_out` and `within_unit`.
+    sandwich. ratio_median_unbiased is the ratio set to fall above the truth as often as below, since that of greatest
+    likelihood is mostly off where horses are few; low_left_out and high_left_out lie around it, from leaving each horse
+    out in turn, and hold the truth more often. within_horse_*: each horse compared with itself only. `days_late` sets
+    the days past the planned date against those before it. `branch_by_pace` comes from a second model in which each
+    pace has its own ratio for the branch. What is sparse or missing is treated as in `factor_design.design_part`, and
+    each row says so. These are associations.
+    Sources: `pipelines.stats.piecewise_poisson`, `median_unbiased`, `leave_one_out` and `within_unit`.
     """
     # One order however the store hands the patterns over, so that the last digits do not depend on how it was filled.
     patterns = counts["patterns"].sort(pl.struct(pl.all()).hash(seed=0))
@@ -133,12 +147,13 @@ def _branch_by_pace(shoes: Shoes, part: Part) -> Part:
 
 
 def _fits(shoes: Shoes, parts: list[Part], late: _Late, horse: np.ndarray, begin: list[np.ndarray] | None) -> Fits:
-    """The model over all shoes, the one within horses, and the first one's errors from leaving each horse out."""
+    """The model over all shoes, the one within horses, and the first one's errors and shift."""
     used = [part for part in parts if part.table.shape[1]]
     data = (shoes.events, shoes.time, late.cells, Design([p.codes for p in used], [p.table for p in used]), horse)
     fit = piecewise_poisson(*data, begin[0] if begin else None)
     within = _with_enough(within_unit(*data, begin[1] if begin else fit.coef), used, shoes.losses, late, horse)
-    return fit, within, leave_one_out_error(fit, *data)
+    left_out_error = leave_one_out_error(fit, *data)
+    return Fits(fit, within, left_out_error, ratio_shift(fit, left_out_error, *data))
 
 
 def _with_enough(within: Fit, used: list[Part], losses: np.ndarray, late: _Late, horse: np.ndarray) -> Fit:
@@ -210,10 +225,10 @@ def _own_is_sparse(fits: Fits | None, column: int | None) -> bool:
 
 
 def _estimate(fits: Fits, column: int) -> dict[str, object]:
-    fit, within, left_out_error = fits
+    fit, within, left_out_error, shift = fits
     ratio, low, high = _ratio(fit.coef, fit.error, column)
     own, own_low, own_high = _ratio(within.coef, within.error, column)
-    _, low_left_out, high_left_out = _ratio(fit.coef, left_out_error, column)
+    unbiased, low_left_out, high_left_out = _ratio(fit.coef + np.nan_to_num(shift), left_out_error, column)
     p_value = float(fit.p_values()[column]) if ratio is not None else None
     note = None if ratio is not None else (
         "cannot be told apart from the factors above it"
@@ -222,6 +237,7 @@ def _estimate(fits: Fits, column: int) -> dict[str, object]:
     )  # fmt: skip
     return {
         "rate_ratio": ratio, "low": low, "high": high, "p_value": p_value,
+        "ratio_median_unbiased": unbiased if np.isfinite(shift[column]) else None,
         "low_left_out": low_left_out, "high_left_out": high_left_out,
         "within_horse_ratio": own, "within_low": own_low, "within_high": own_high, "note": note,
     }  # fmt: skip

@@ -63,15 +63,22 @@ def left_out_rate_limits(
     Source: jackknife about the full estimate, Efron & Tibshirani 1993, An Introduction to the Bootstrap, ch. 11.
     """
     count = np.bincount(group, minlength=groups).astype(float)
+    variance = left_out_variance(events, time, group, groups)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        rate = np.bincount(group, events, groups) / np.bincount(group, time, groups)
+    error = stdtrit(np.maximum(count - 1, 1), 1 - TAIL95) * np.sqrt(variance)
+    return rate * np.exp(-error), rate * np.exp(error)
+
+
+def left_out_variance(events: np.ndarray, time: np.ndarray, group: np.ndarray, groups: int) -> np.ndarray:
+    """Variance of each group's log rate from leaving each cluster out in turn, as in `left_out_rate_limits`."""
+    count = np.bincount(group, minlength=groups).astype(float)
     all_events, all_time = (np.bincount(group, part, groups) for part in (events, time))
     with np.errstate(divide="ignore", invalid="ignore"):
-        rate = all_events / all_time
         without = (all_events[group] - events) / (all_time[group] - time)
-        moves = np.log(without) - np.log(rate)[group]
-        spread = (count - 1) / count * np.bincount(group, moves**2, groups)
-        error = stdtrit(np.maximum(count - 1, 1), 1 - TAIL95) * np.sqrt(spread)
-    error = np.where(np.isfinite(error) & (count >= 2), error, np.nan)
-    return rate * np.exp(-error), rate * np.exp(error)
+        moves = np.log(without) - np.log(all_events / all_time)[group]
+        variance = (count - 1) / count * np.bincount(group, moves**2, groups)
+    return np.where(np.isfinite(variance) & (count >= 2), variance, np.nan)
 
 
 def by_cluster_limits(

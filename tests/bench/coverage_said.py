@@ -7,7 +7,11 @@ import numpy as np
 
 def say(all_found, truth):
     """Print all of it. all_found: one dict a practice, its parts being lists of rows."""
-    rows = {part: [row for found in all_found for row in found[part]] for part in all_found[0]}
+    for place, found in enumerate(all_found):
+        for row in found["effects"] + found["rates"]:
+            row["practice"] = place
+    parts = {part for found in all_found for part in found}
+    rows = {part: [row for found in all_found for row in found.get(part, [])] for part in parts}
     say_rates(rows["rates"])
     say_ratios(rows["effects"])
     for name in ("alike", "frail"):
@@ -35,8 +39,22 @@ def by(rows, *names):
 
 
 def bias(rows, name):
-    away = [np.log(row[name] / row["truth"]) for row in rows if row[name]]
-    return f"{100 * np.expm1(np.median(away)):+.1f} %" if away else "none"
+    """Bias of the median, in per cent, and its standard error; a rate of 0 is below the truth like any other."""
+    away = {
+        place: [row[name] / row["truth"] - 1 for row in own]
+        for (place,), own in by(known(rows, name), "practice").items()
+    }
+    if not away:
+        return "none"
+    rng, parts = np.random.default_rng(0), list(away.values())
+    drawn = [
+        np.median(np.concatenate([parts[i] for i in rng.integers(len(parts), size=len(parts))])) for _ in range(99)
+    ]
+    return f"{100 * np.median(np.concatenate(parts)):+.1f} ± {100 * np.std(drawn):.1f} %"
+
+
+def known(rows, name):
+    return [row for row in rows if row[name] is not None]
 
 
 def with_pooled(rows, hits, trials, name, times=1.0):
@@ -63,9 +81,11 @@ def say_rates(rows):
         clustered = share(covers(own, "low_clustered", "high_clustered"))
         left_out = share(covers(own, "low_left_out", "high_left_out"))
         naive = share(covers(own))
+        # of five horses or more, so that both are of the same; a rate of 0 stands for itself
+        told = [row | ({} if row["losses"] else {"per_1000_median_unbiased": 0.0}) for row in own if row["horses"] >= 5]
         print(
             f"  {label:18} clustered {clustered}, each horse left out {left_out}, naive {naive}, "
-            f"bias {bias(own, 'per_1000_days')}"
+            f"bias {bias(told, 'per_1000_days')}, median-unbiased {bias(told, 'per_1000_median_unbiased')}"
         )
 
 
@@ -76,7 +96,8 @@ def say_ratios(rows):
     for label, own in [*parts, ("ALL", rows), ("ALL but discipline", others)]:
         print(
             f"  {label:24} clustered {share(covers(own))}, naive {share(covers(own, 'naive_low', 'naive_high'))}, "
-            f"jackknife {share(covers(own, 'jackknife_low', 'jackknife_high'))}, bias {bias(own, 'rate_ratio')}; "
+            f"jackknife {share(covers(own, 'jackknife_low', 'jackknife_high'))}, bias {bias(own, 'rate_ratio')}, "
+            f"median-unbiased {bias(own, 'ratio_median_unbiased')} of {len(known(own, 'ratio_median_unbiased'))}; "
             f"within {share(covers(own, 'within_low', 'within_high'))}, bias {bias(own, 'within')}"
         )
 
