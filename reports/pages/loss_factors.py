@@ -50,6 +50,10 @@ TOGETHER = (
     "Within the horse: the same from comparing each horse’s shoes only with its own, which leaves out all that differs "
     "between horses. What goes together need not be the cause."
 )
+SET_TO_THE_MIDDLE = (
+    "With few horses a plain ratio is mostly a little off to one side, so each is set to come out too high as often as "
+    "too low over many records like this one."
+)
 FARRIERS = "The farrier is held equal too, but has no line here: farriers see different horses and are never compared."
 
 
@@ -80,7 +84,9 @@ def _pool_named(row: Row, pooled: set[str]) -> Row:
 
 def _held_equal(found: list[Row]) -> tuple[str, ...]:
     """How to read a ratio, where there is one."""
-    return (TOGETHER,) if known(found, "rate_ratio") else ()
+    if not known(found, "rate_ratio"):
+        return ()
+    return (TOGETHER, SET_TO_THE_MIDDLE) if known(found, "ratio_median_unbiased") else (TOGETHER,)
 
 
 def _farriers(found: list[Row]) -> tuple[str, ...]:
@@ -101,10 +107,12 @@ def _answer(told: list[Row]) -> str:
 
 
 def held(row: Row) -> Row:
-    """The row with the limits from leaving each horse out, where they are known: they hold where horses are few."""
+    """The row with what holds where horses are few: limits from leaving each out, a ratio set to the middle."""
     if row.get("low_left_out") is None:
         return row
-    return row | {"low": row["low_left_out"], "high": row["high_left_out"]}
+    middle = row.get("ratio_median_unbiased")
+    ratio = {} if middle is None else {"rate_ratio": middle}
+    return row | ratio | {"low": row["low_left_out"], "high": row["high_left_out"]}
 
 
 def leaves_out_one(row: Row) -> bool:

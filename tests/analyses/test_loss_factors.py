@@ -94,6 +94,16 @@ def test_a_known_ratio_is_found_to_three_standard_errors_over_all_horses_and_wit
         assert error < 0.35
 
 
+def test_limits_of_leaving_horses_out_lie_around_the_ratio_that_is_set_to_the_middle(factors):
+    told = factors["loss_factors"].filter(pl.col("low_left_out").is_not_null())
+    assert told.height >= len(KNOWN)
+    centre = (told["low_left_out"] * told["high_left_out"]).sqrt()
+    assert told["ratio_median_unbiased"].to_list() == pytest.approx(centre.to_list())
+    # 120 horses of 40 shoes: little to set right
+    moved = (told["ratio_median_unbiased"] / told["rate_ratio"]).log().abs()
+    assert 0 < moved.max() < 0.02
+
+
 def test_a_discipline_never_changes_within_a_horse_so_that_ratio_is_blank(factors):
     found = [row(factors, "discipline", level) for level in ("polo", "trail")]
     assert sorted(level["note"] or "" for level in found) == ["", "reference"]

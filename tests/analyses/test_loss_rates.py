@@ -56,6 +56,26 @@ def test_limits_by_horse_are_blank_with_a_reason_below_two_losses_or_two_horses(
     assert found["all", "all"]["low_left_out"] is None
 
 
+SIX_HORSES = """
+    horse_id | foot | discipline | farrier | fitted_on  | ended_on   | end_reason
+    ash      | LF   | trail      | Ada     | 2025-01-01 | 2025-02-10 | lost
+    bay      | LF   | trail      | Ada     | 2025-01-01 | 2025-02-10 | lost
+    cob      | LF   | trail      | Ada     | 2025-01-01 | 2025-02-10 | lost
+    dun      | LF   | trail      | Ada     | 2025-01-01 | 2025-02-10 | lost
+    elm      | LF   | trail      | Ada     | 2025-01-01 | 2025-02-10 | lost
+    fox      | LF   | polo       | Ada     | 2025-01-01 | 2025-02-10 | renewed
+"""
+
+
+def test_five_horses_that_are_alike_have_a_sixth_of_a_loss_added_to_set_their_rate_to_the_middle(record):
+    """Kenne Pagui, Salvan & Sartori 2017: y + 1/6 for a Poisson count; here exp(1/30) for five losses, 5.17."""
+    found = rates(record, SIX_HORSES)
+    trail, polo = found["discipline", "trail"], found["discipline", "polo"]
+    assert trail["per_1000_median_unbiased"] == pytest.approx(trail["per_1000_days"] * exp(1 / 30))
+    assert polo["per_1000_median_unbiased"] is None  # no loss, and one horse
+    assert rates(record, SPELLS)["all", "all"]["per_1000_median_unbiased"] is None  # two horses
+
+
 DIMENSIONS = ("discipline", "pace", "foot", "end", "farrier", "yard", "season", "shoe_style")
 
 

@@ -189,3 +189,16 @@ def test_the_likely_range_is_that_of_leaving_each_horse_out_where_it_is_known(tm
     rows = {row[1]: row for row in table_rows(tree, "Ratios of loss rates, all factors together")}
     assert (rows["broken"][4], rows["full"][4]) == ("0.9 to 4.4", "1.3 to 3.0")
     assert answer(tree, TOGETHER).startswith("1 of 2 ratios has a likely range that leaves out 1")
+    assert "too high as often as too low" not in text(section(tree, TOGETHER))
+
+
+def test_the_ratio_is_the_one_that_is_too_high_as_often_as_too_low_where_it_is_known(tmp_path):
+    around = {"low_left_out": 1.1, "high_left_out": 4.4, "ratio_median_unbiased": 2.2}
+    both = [factor("wall_state", "broken", 2.0, p_value=0.001, **around), factor("pad", "full", 2.0)]
+    by_pace = factor("branch_by_pace", "fast", 2.0, "5 mm less, same pace", **around)
+    tree = page(tmp_path, "lost-shoes", loss_factors=[*both, by_pace], fit_by_pace=reasons()["fit_by_pace"])
+    rows = {row[1]: row for row in table_rows(tree, "Ratios of loss rates, all factors together")}
+    assert (rows["broken"][3], rows["full"][3]) == ("2.2", "2.0")
+    assert "“broken”: 2.2 times the rate" in answer(tree, TOGETHER)
+    assert "too high as often as too low" in text(section(tree, TOGETHER))
+    assert "2.2 times in fast work (likely 1.1 to 4.4)" in answer(tree, PACE)
