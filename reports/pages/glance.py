@@ -1,4 +1,4 @@
-"""At a glance: the season in five sentences, each leading to its page. Names no horse."""
+"""At a glance: the season in a few sentences, each leading to its page. Names no horse."""
 
 from reports.charts.retention import drawable_days, retention_all
 from reports.page import Page, Section, Sentence
@@ -8,25 +8,42 @@ from reports.picking import Results, Row, everything, one, rows
 from reports.wording import BLANK, day, days_and_weeks, figure, many, percent, so_far, span, whole
 from schemas.records import About
 
+NUMBERS = {5: "five", 6: "six"}
 NO_RANGE = "fewer than 5 horses, or one has most of the losses: no range"
 
 
 def glance(results: Results, about: About) -> Page:
     """The front page. Its figures are of the season under review, and of the whole record where they say so."""
     season = one(results, "season_review")
+    sentences = _sentences(results, season)
     part = so_far(about.season_start, about.season_stop, about.as_of)
     return Page(
         "index.html",
         "At a glance",
-        f"The season from {day(about.season_start)} to {day(about.season_stop)}{part and f'{part},'} in five "
-        "sentences: what was done, what came off, and what to look into.",
+        f"The season from {day(about.season_start)} to {day(about.season_stop)}{part and f'{part},'} in "
+        f"{NUMBERS[len(sentences)]} sentences: what was done, what came off, and what to look into.",
         sections=_sections(results),
-        sentences=_sentences(results, season),
+        sentences=sentences,
     )
 
 
 def _sentences(results: Results, season: Row | None) -> tuple[Sentence, ...]:
-    return (_work(season, results), _lost(season), _horses(results), _intervals(season, results), _feet(results))
+    work = (_work(season, results), _lost(season), _horses(results), _intervals(season, results), _feet(results))
+    return (*_set_aside(results), *work)
+
+
+def _set_aside(results: Results) -> tuple[Sentence, ...]:
+    """First of all, where not everything that was read is in the figures: they would look whole."""
+    taken = rows(results, "rows_taken")
+    read, aside = (sum(row[name] for row in taken) for name in ("rows_read", "rows_set_aside"))
+    if not aside:
+        return ()
+    text = (
+        f"Of {many(read, 'row')} read last, {whole(aside)} could not be taken and {'is' if aside == 1 else 'are'} in "
+    )
+    text += "no figure on these pages."
+    links = (("data.html", "Why they were set aside"),)
+    return (Sentence(whole(aside), "row set aside" if aside == 1 else "rows set aside", text, links),)
 
 
 def _work(season: Row | None, results: Results) -> Sentence:
