@@ -33,15 +33,18 @@ def _sentences(results: Results, season: Row | None) -> tuple[Sentence, ...]:
 
 
 def _set_aside(results: Results) -> tuple[Sentence, ...]:
-    """First of all, where not everything that was read is in the figures: they would look whole."""
+    """First of all, where not everything that was read is in the figures: they would look whole.
+
+    What a row set aside says may have been told by another load, so it need not be missing.
+    """
     taken = rows(results, "rows_taken")
     read, aside = (sum(row[name] for row in taken) for name in ("rows_read", "rows_set_aside"))
     if not aside:
         return ()
     text = (
-        f"Of {many(read, 'row')} read last, {whole(aside)} could not be taken and {'is' if aside == 1 else 'are'} in "
+        f"Of {many(read, 'row')} read last, {whole(aside)} could not be taken; what only "
+        f"{'it tells' if aside == 1 else 'they tell'} is in no figure on these pages."
     )
-    text += "no figure on these pages."
     links = (("data.html", "Why they were set aside"),)
     return (Sentence(whole(aside), "row set aside" if aside == 1 else "rows set aside", text, links),)
 

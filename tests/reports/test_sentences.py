@@ -55,12 +55,17 @@ def test_rows_set_aside_are_the_first_sentence_and_without_any_there_is_none(sit
     """Half a record would look whole otherwise: 5 of 12 horses, 360 visits and 1,320 feet here."""
     front = parsed(called(sites["small"], "index"))
     first = text(every(every(front, "ol", class_="sentences")[0], "li")[0])
-    assert first.startswith("5 rows set aside Of 1,692 rows read last, 5 could not be taken and are in no figure")
+    assert first.startswith(
+        "5 rows set aside Of 1,692 rows read last, 5 could not be taken; what only they tell is in no figure on these "
+        "pages."
+    )
     taken = [row | {"rows_set_aside": 0} for row in practice()["rows_taken"].to_dicts()]
     tables = {name: frame.to_dicts() for name, frame in practice().items()} | {"rows_taken": taken}
-    told = said(page(tmp_path, "index", **tables))
+    told = said(page(tmp_path / "none", "index", **tables))
     assert "set aside" not in told
     assert "in five sentences" in told
+    told = said(page(tmp_path / "one", "index", rows_taken=[{**taken[0], "rows_set_aside": 1}]))
+    assert "Of 12 rows read last, 1 could not be taken; what only it tells is in no figure on these pages." in told
 
 
 def test_the_season_is_five_sentences_and_each_leads_to_its_page(sites):
