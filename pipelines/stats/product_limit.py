@@ -66,8 +66,8 @@ def left_out_limits(
     so_far = np.cumsum(events, axis=1)
     of_one = so_far.max(axis=0, initial=0) > MOST_OF_ONE * so_far.sum(axis=0)
     known = (all_kept > 0) & (all_kept < 1) & np.isfinite(error) & (shape[0] >= FEWEST_CLUSTERS) & ~of_one
-    low, high = np.where(known, low, np.nan), np.where(known, high, np.nan)
-    return np.fmax.accumulate(low[::-1])[::-1], high
+    low = np.fmax.accumulate(np.where(known, low, np.nan)[::-1])[::-1]
+    return np.where(known, low, np.nan), np.where(known, high, np.nan)
 
 
 def never_narrower(

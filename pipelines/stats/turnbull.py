@@ -7,6 +7,8 @@ import numpy as np
 TOLERANCE = 1e-10
 ROUNDING = 1e-14
 """Near the top a step raises the mean log-likelihood by less than its own rounding; it is still a good step."""
+IMPOSSIBLE = 1e-100
+"""A row whose chance falls below this has none left: with a thousand rows to one the mean would hardly tell."""
 EXACT, CLOSES, OPENS = 0, 1, 2
 """Order of ends that fall on one value: an exact day is open for its own day; (a, t] closes before (t, b] opens."""
 
@@ -135,6 +137,7 @@ def _uphill(mass: np.ndarray, aim: np.ndarray, share: np.ndarray, first: np.ndar
     before = share @ np.log(_chance(mass, first, last))
     for halvings in range(60):
         there = mass + 0.5**halvings * (aim - mass)
-        if share @ np.log(_chance(there, first, last)) >= before - ROUNDING:
+        chance = _chance(there, first, last)
+        if chance.min() > IMPOSSIBLE and share @ np.log(chance) >= before - ROUNDING:
             return there
     return mass

@@ -44,6 +44,16 @@ def test_the_limits_hold_the_truth_where_horses_differ_and_greenwood_s_do_not():
     assert theirs < 240
 
 
+def test_the_two_limits_are_known_on_the_same_days():
+    """On the day of the first loss one horse has all of them: no range there, though later days have one."""
+    day, lost, horse = shoes(np.random.default_rng(3), 12, 30)
+    low, high = left_out_limits(day, lost, 1 - lost, horse)
+    first = day[lost == 1].min()
+    assert np.isnan(low[first])
+    assert np.isfinite(low[42])
+    assert (np.isnan(low) == np.isnan(high)).all()
+
+
 def test_no_limits_with_few_horses_or_where_one_has_most_of_the_losses():
     day, horse = np.full(24, 9), np.arange(24) % 6
     few, most, fine = (
