@@ -115,14 +115,18 @@ def weeks(value: float) -> str:
     return f"{value:g} {'week' if value == 1 else 'weeks'}"
 
 
-def days_and_weeks(days: float | None) -> str:
+def days(count: float) -> str:
+    """1 day, 44 days, 45.5 days."""
+    return many(count, "day") if float(count).is_integer() else f"{figure(count)} days"
+
+
+def days_and_weeks(count: float | None) -> str:
     """44 → `44 days (6 weeks and 2 days)`."""
-    if days is None:
+    if count is None:
         return BLANK
-    weeks, left = divmod(round(days), 7)
-    parts = [many(count, thing) for count, thing in ((weeks, "week"), (left, "day")) if count]
-    written = many(days, "day") if float(days).is_integer() else f"{figure(days)} days"
-    return f"{written} ({' and '.join(parts)})" if weeks else written
+    weeks, left = divmod(round(count), 7)
+    parts = [many(part, thing) for part, thing in ((weeks, "week"), (left, "day")) if part]
+    return f"{days(count)} ({' and '.join(parts)})" if weeks else days(count)
 
 
 def many(count: float, thing: str, things: str | None = None) -> str:

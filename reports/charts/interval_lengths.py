@@ -16,15 +16,15 @@ def interval_lengths(dimension: str, drawn: list[Row]) -> Chart:
     """Levels in the order given, each with its middle interval, the middle half and the middle four fifths."""
     rows = [{**row, "label": level_name(dimension, row["level"])} for row in drawn]
     said = "; ".join(
-        f"{row['label']} half by {days_and_weeks(row['median_days'])}, a tenth over {whole(row['p90_days'])} days"
+        f"{row['label']} half by {days_and_weeks(row['median_days'])}, a tenth {whole(row['p90_days'])} days or longer"
         for row in rows
     )
     return Chart(
         f"intervals-{dimension.replace('_', '-')}",
         _drawn(rows),
         f"Lengths of intervals between visits: {said}.",
-        "Upright mark: the middle interval. Thick bar: the middle half. Thin line: all but the shortest and longest "
-        "tenth. Dashed: 8 weeks.",
+        "Upright mark: the middle interval. Thick bar: the middle half. Thin line: the middle four fifths. Dashed: "
+        "8 weeks.",
     )
 
 

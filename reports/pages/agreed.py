@@ -3,7 +3,7 @@
 from reports.charts.lateness import agreed_and_actual
 from reports.page import Numbers, Section, table
 from reports.picking import NOT_RECORDED, Results, Row, everything, in_order, known, rows
-from reports.wording import figure, level_name, many, percent, whole
+from reports.wording import days, figure, level_name, many, percent, whole
 from schemas.words import SEASONS
 
 HEADS = {"discipline": "Work", "season": "Season", "yard": "Yard"}
@@ -38,16 +38,12 @@ def _in_order(results: Results, dimension: str) -> list[Row]:
 
 def _answer(every: Row) -> str:
     late = every["median_days_late"]
-    middle = "on the day" if not late else f"{_days(abs(late))} {'late' if late > 0 else 'early'}"
+    middle = "on the day" if not late else f"{days(abs(late))} {'late' if late > 0 else 'early'}"
     return (
         f"{many(every['intervals_planned'], 'interval')} had a plan. Agreed were {figure(every['planned_days'])} days "
         f"on average, and they took {figure(every['done_days'])}. The middle visit came {middle}; "
         f"{percent(every['late_share'])} came more than a week late."
     )
-
-
-def _days(days: float) -> str:
-    return many(days, "day") if float(days).is_integer() else f"{figure(days)} days"
 
 
 def _numbers(dimension: str, found: list[Row]) -> Numbers:

@@ -8,11 +8,12 @@ from reports.pages.agreed import agreed
 from reports.pages.lateness import feet_when_late, losses_when_late
 from reports.pages.slipping import slipping
 from reports.picking import NOT_RECORDED, Results, Row, everything, in_order, known, rows
-from reports.wording import days_and_weeks, figure, level_name, many, percent, sentence, whole
+from reports.wording import days, days_and_weeks, level_name, many, percent, sentence, whole
 from schemas.records import About
 from schemas.words import SEASONS
 
 HEADS = {"discipline": "Work", "season": "Season", "yard": "Yard"}
+TEN = 10  # with fewer intervals the longest alone is more than one in ten
 
 
 def intervals(results: Results, about: About) -> Page:
@@ -71,7 +72,8 @@ def _work_answer(every: Row | None) -> str:
         return "No horse has been seen twice yet, so there is no interval to measure."
     if every["intervals"] == 1:
         return f"The one interval on record was {days_and_weeks(every['median_days'])}."
-    rest = f" One in ten is over {days_and_weeks(round(every['p90_days']))}." if every["p90_days"] is not None else ""
+    tenth = every["intervals"] >= TEN and every["p90_days"] is not None
+    rest = f" One in ten took {days_and_weeks(round(every['p90_days']))} or longer." if tenth else ""
     note = f" {sentence(every['note'])}" if every["note"] else ""
     return (
         f"Half of {many(every['intervals'], 'interval')} of {many(every['horses'], 'horse')} are "
@@ -119,8 +121,8 @@ def _season_answer(drawn: list[Row]) -> str:
     if longest["median_days"] == shortest["median_days"]:
         return "The middle interval is the same in every season on record."
     return (
-        f"Longest in {longest['level']}, with half at {figure(longest['median_days'], 0)} days or less; shortest in "
-        f"{shortest['level']}, with half at {figure(shortest['median_days'], 0)} days or less."
+        f"Longest in {longest['level']}, with half at {days(longest['median_days'])} or less; shortest in "
+        f"{shortest['level']}, with half at {days(shortest['median_days'])} or less."
     )
 
 
@@ -142,15 +144,12 @@ def _yards_answer(named: list[Row]) -> str:
     """named: yards by name, the longest interval first."""
     if not named:
         return "No yard with an interval is on record by name."
-    longest, shortest = (figure(row["median_days"], 0) for row in (named[0], named[-1]))
+    longest, shortest = (days(row["median_days"]) for row in (named[0], named[-1]))
     if len(named) == 1:
-        return f"The middle interval is {longest} days at {named[0]['level']}, with no other yard to set it beside."
+        return f"The middle interval is {longest} at {named[0]['level']}, with no other yard to set it beside."
     if longest == shortest:
-        return f"The middle interval is {longest} days at every yard."
-    return (
-        f"The middle interval runs from {shortest} days at {named[-1]['level']} to {longest} days at "
-        f"{named[0]['level']}."
-    )
+        return f"The middle interval is {longest} at every yard."
+    return f"The middle interval runs from {shortest} at {named[-1]['level']} to {longest} at {named[0]['level']}."
 
 
 def _numbers(dimension: str, found: list[Row]) -> Numbers:

@@ -234,6 +234,41 @@ def test_yards_are_compared_only_where_there_are_two_that_differ(tmp_path, yards
     assert answer(tree, "Which yards go longest?").startswith(told)
 
 
+@pytest.mark.parametrize(
+    ("intervals", "longest", "told"),
+    [
+        (490, 49.0, "Half of 490 intervals of 11 horses are 49 days (7 weeks) or shorter. One in ten took 49 days"),
+        (10, 54.6, "Half of 10 intervals of 11 horses are 49 days (7 weeks) or shorter. One in ten took 55 days"),
+        (9, 54.6, "Half of 9 intervals of 11 horses are 49 days (7 weeks) or shorter."),
+    ],
+)
+def test_a_tenth_of_intervals_is_never_said_to_be_over_the_length_that_may_be_the_longest(
+    tmp_path, intervals, longest, told
+):
+    lengths = dict.fromkeys(("p10_days", "p25_days", "median_days", "p75_days"), 49.0) | {"p90_days": longest}
+    rest = {"intervals": intervals, "horses": 11, "share_over_56": 0.0, "intervals_planned": 0}
+    found = [{"dimension": dimension, "level": level, **lengths, **rest}
+             for dimension, level in (("all", "all"), ("season", "winter"))]  # fmt: skip
+    tree = page(tmp_path, "intervals", interval_lengths=found)
+    answered = answer(tree, "How long are intervals?")
+    assert answered.startswith(told)
+    assert ("or longer." in answered) == (intervals >= 10)
+    assert "over 49 days" not in said(tree)
+    assert f"Winter half by 49 days (7 weeks), a tenth {longest:.0f} days or longer" in said(tree)
+    assert "all but the shortest and longest" not in said(tree)
+
+
+def test_seasons_half_a_day_apart_are_not_told_with_one_figure(tmp_path):
+    lengths = ("p10_days", "p25_days", "median_days", "p75_days", "p90_days")
+    rest = {"dimension": "season", "intervals": 80, "horses": 11, "share_over_56": 0.0, "intervals_planned": 0}
+    found = [{"level": level, **dict.fromkeys(lengths, days), **rest} for level, days in
+             (("winter", 40.0), ("spring", 40.5))]  # fmt: skip
+    told = answer(page(tmp_path, "intervals", interval_lengths=found), "Do intervals stretch with the season?")
+    assert (
+        told == "Longest in spring, with half at 40.5 days or less; shortest in winter, with half at 40 days or less."
+    )
+
+
 def test_of_equally_busy_weeks_workload_and_season_name_the_same(tmp_path):
     weeks = [date(2025, 6, day) for day in (2, 9, 16)]
     tables = {
