@@ -8,12 +8,14 @@ import duckdb
 from schemas.words import END_OF_FOOT, PACE_OF_DISCIPLINE, SEASONS
 
 DERIVED = ("foot_rows", "shoe_spells", "visit_intervals", "foot_steps", "bruise_steps")
+DOUBTS = {"loss_finds_no_shoe": "losses_without_shoe", "lost_shoe_on_no_foot": "visits_without_loss"}
+"""What is doubted once all rows are in force: the rule and the query that finds the rows."""
 
 
 def derive(
     con: duckdb.DuckDBPyConnection, as_of: date, follow_up_days: int, hemisphere: str, load_id: int | None
 ) -> None:
-    """Rebuild every derived table; load_id names the load whose loss reports are held against the shoes, if any.
+    """Rebuild every derived table; load_id names the load whose losses and visits are held against the rest, if any.
 
     Rows after `as_of` are passed over. follow_up_days: a shoe of which nothing more is heard is followed so long.
     """
@@ -24,7 +26,7 @@ def derive(
     for name in DERIVED:
         con.execute(_sql(name))
     if load_id is not None:
-        _doubt_losses(con, load_id)
+        _doubt(con, load_id)
     con.execute("drop table foot_rows")
 
 
@@ -34,10 +36,11 @@ def set_season(con: duckdb.DuckDBPyConnection, start: date, stop: date) -> None:
     _set(con, "season_stop", stop, "date")
 
 
-def _doubt_losses(con: duckdb.DuckDBPyConnection, load_id: int) -> None:
+def _doubt(con: duckdb.DuckDBPyConnection, load_id: int) -> None:
     _set(con, "load_id", load_id, "bigint")
-    con.execute("delete from ledger.warnings where load_id = ? and rule = 'loss_finds_no_shoe'", [load_id])
-    con.execute(_sql("losses_without_shoe"))
+    for rule, query in DOUBTS.items():
+        con.execute("delete from ledger.warnings where load_id = ? and rule = ?", [load_id, rule])
+        con.execute(_sql(query))
 
 
 def _macros() -> str:

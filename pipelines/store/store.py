@@ -14,7 +14,7 @@ from pipelines.store.loading import Taken, note_overtaken, note_told_again, refu
 from pipelines.store.opening import connect
 from pipelines.store.untold import telling_consent, with_what_stood
 from schemas.base import Problem, Table, TableError
-from schemas.exports import EXPORT_TABLES, Losses
+from schemas.exports import EXPORT_TABLES
 from schemas.ledger import Findings
 from schemas.records import Known, Records
 from schemas.results import RESULT_TABLES
@@ -78,7 +78,8 @@ class Store:
         accounts.write_tables_and_findings(self._con, records, tables, load_id)
         if (horses := records.tables.get("horses")) is not None:
             note_told_again(self._con, telling_consent(horses, records), load_id)
-        self._remember_losses(records)
+        self._remember("losses", "loss_rows_read", "horse_id, foot, found_off, loss_id", records)
+        self._remember("visits", "visit_rows_read", "visit_id", records)
         return tables
 
     def finish_load(self, finished_at: datetime) -> pl.DataFrame:
@@ -91,7 +92,7 @@ class Store:
         return self.sql(f"select * from ledger.load_tables where load_id = {load_id}")
 
     def derive(self, as_of: date, follow_up_days: int = 84, hemisphere: str = "north") -> None:
-        """Rebuild the derived tables as of a day; a loss report of an open load that finds no shoe is doubted.
+        """Rebuild the derived tables as of a day; losses and visits of an open load that do not fit it are doubted.
 
         follow_up_days: days a shoe is followed where nothing more is heard of it. hemisphere: north or south.
         """
@@ -166,13 +167,15 @@ class Store:
         noted = note_overtaken(self._con, name, table, overtaken, load_id)
         return Taken(taken.new, taken.changed, taken.unchanged, noted)
 
-    def _remember_losses(self, records: Records) -> None:
-        rows = records.tables.get("losses", Losses.empty().with_columns(source_file=pl.lit(""), source_row=pl.lit(1)))
-        row = ", ".join(f"{name} := {name}" for name in Losses.columns())
+    def _remember(self, name: str, called: str, columns: str, records: Records) -> None:
+        """Keep the rows of a table as this load read them, for the doubts that `derive` has about them."""
+        table = EXPORT_TABLES[name]
+        rows = records.tables.get(name, table.empty().with_columns(source_file=pl.lit(""), source_row=pl.lit(1)))
+        row = ", ".join(f"{column} := {column}" for column in table.columns())
         self._con.register("read", rows)
         self._con.execute(
-            "create or replace temp table loss_rows_read as select horse_id, foot, found_off, loss_id, source_file, "
-            f"source_row, to_json(struct_pack({row}))::varchar as row_json from read"
+            f"create or replace temp table {called} as select {columns}, source_file, source_row, "
+            f"to_json(struct_pack({row}))::varchar as row_json from read"
         )
         self._con.unregister("read")
 

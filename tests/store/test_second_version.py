@@ -11,6 +11,7 @@ from schemas.derived import BruiseSteps, FootSteps, ShoeSpells, VisitIntervals
 from tests.oracle.spells import losses_without_shoe, shoe_spells
 from tests.oracle.steps import bruise_steps, foot_steps, visit_intervals
 from tests.store.drawn import STARTED, as_rows, records, world
+from tests.store.test_visits_doubted import lost_on_no_foot
 
 # Five days from the last of February on, so that the season turns as well.
 FIRST = date(2025, 2, 27)
@@ -19,6 +20,7 @@ HORSE = st.sampled_from(["ash", "bay"])
 FOOT = st.sampled_from(["LF", "RH"])
 ARRIVAL = st.sampled_from(["on", "on", "sprung", "off", "bare"])
 WORK = st.sampled_from(["fit_new", "reset", "trim", "take_off", "none"])
+KEYS = pl.Struct({"loss_id": pl.String, "visit_id": pl.String})
 MAYBE_YES = st.none() | st.booleans()
 ANGLE = st.none() | st.sampled_from([50.0, 52.5])
 LOOK = st.fixed_dictionaries(
@@ -104,6 +106,8 @@ def test_the_store_and_plain_loops_tell_the_same(store, tables, as_of, follow_up
     same(store.sql("from derived.visit_intervals"), VisitIntervals, visit_intervals(plain, as_of, hemisphere))
     same(store.sql("from derived.foot_steps"), FootSteps, foot_steps(plain, as_of))
     same(store.sql("from derived.bruise_steps"), BruiseSteps, bruise_steps(plain, as_of))
-    doubts = store.latest_warnings()["row_json"].str.json_path_match("$.loss_id")
-    assert set(doubts) == losses_without_shoe(plain, as_of)
+    doubts = store.latest_warnings().select("rule", pl.col("row_json").str.json_decode(KEYS).struct.unnest())
     assert doubts.is_unique().all()
+    found = doubts.filter(rule="loss_finds_no_shoe")["loss_id"]
+    assert set(found) == losses_without_shoe(plain, as_of)
+    assert set(doubts.filter(rule="lost_shoe_on_no_foot")["visit_id"]) == lost_on_no_foot(plain, as_of)
