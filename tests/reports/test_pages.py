@@ -139,7 +139,8 @@ def test_the_foot_of_each_page_tells_the_day_and_the_files(pages):
         foot = text(every(page, "footer")[0])
         assert "read as of 31 March 2026" in foot, name
         assert "1 April 2025 to 31 March 2026" in foot, name
-        assert "horses.csv, visits.csv, feet.csv" in foot, name
+        assert "Files of the latest load: horses.csv, visits.csv, feet.csv." in foot, name
+        assert "Files read" not in foot, f"{name}: figures are of every load"
 
 
 def test_a_page_that_names_a_horse_carries_the_cautions(sites):
