@@ -6,7 +6,7 @@ from hashlib import sha256
 
 import pytest
 
-from tests.reports.parsing import every, parsed, said, text
+from tests.reports.parsing import called, every, parsed, said, text
 
 SITES = ("small", "empty", "one horse", "hostile", "large")
 PAGES = ("index", "due", "lost-shoes", "horses", "intervals", "bruising", "angles", "handedness", "season", "workload",
@@ -157,6 +157,13 @@ def test_a_page_that_names_a_horse_carries_the_cautions(sites):
             assert "Small numbers mislead" in cautions
             assert "fit that supports the heels costs some shoes (trade opinion)" in cautions
     assert named == ["due", "horses", "intervals", "angles", "season", "horse-1", "horse-2", "horse-3"]
+
+
+def test_how_to_read_a_range_holds_of_figures_counted_and_of_those_worked_out_by_a_model(sites):
+    for name in ("lost-shoes", "angles"):
+        box = text(every(parsed(called(sites["small"], name)), "p", class_="reading")[0])
+        assert "1.9 is what the record gives, and the true figure is likely between 1.6 and 2.3." in box, name
+        assert "counted" not in box, name
 
 
 def test_that_nothing_published_gives_such_figures_is_said_where_they_stand(sites):
