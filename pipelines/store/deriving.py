@@ -8,7 +8,11 @@ import duckdb
 from schemas.words import END_OF_FOOT, PACE_OF_DISCIPLINE, SEASONS
 
 DERIVED = ("foot_rows", "shoe_spells", "visit_intervals", "foot_steps", "bruise_steps")
-DOUBTS = {"loss_finds_no_shoe": "losses_without_shoe", "lost_shoe_on_no_foot": "visits_without_loss"}
+DOUBTS = {
+    "loss_finds_no_shoe": "losses_without_shoe",
+    "lost_shoe_on_no_foot": "visits_without_loss",
+    "planned_visits_close_together": "visits_close_together",
+}
 """What is doubted once all rows are in force: the rule and the query that finds the rows."""
 
 

@@ -1,5 +1,8 @@
 """Visits that do not fit what else is on record: accepted, and doubted."""
 
+import polars as pl
+import pytest
+
 from tests.store.drawn import AS_OF, FINISHED, STARTED, as_rows, records, world
 
 HORSES = """
@@ -96,3 +99,58 @@ def test_a_loss_that_is_told_later_ends_the_doubt(store):
 
 def test_the_plain_version_doubts_the_same_visits():
     assert lost_on_no_foot(as_rows(CALLED_OUT), AS_OF) == ON_NO_FOOT
+
+
+CLOSE = """
+visit_id   | horse_id | visit_date | visit_kind
+before     | ash      | 2025-03-01 | routine
+corrected  | ash      | 2025-03-03 | routine
+long after | ash      | 2025-03-07 | routine
+called out | ash      | 2025-03-08 | lost_shoe
+asked for  | ash      | 2025-03-09 | vet_request
+same day   | ash      | 2025-03-07 | routine
+of another | bay      | 2025-03-02 | first
+"""
+
+
+def visits(text, *left_out):
+    """The drawn visits with no feet, some of them left out."""
+    tables = world(horses=HORSES, visits=text)
+    return {**tables, "visits": tables["visits"].filter(~pl.col("visit_id").is_in(left_out))}
+
+
+def test_a_visit_whose_day_was_corrected_is_doubted_beside_the_one_left_from_before(store):
+    take(store, visits(CLOSE, "corrected"))
+    assert doubts(store, "planned_visits_close_together") == {}
+    store.finish_load(FINISHED)
+    take(store, visits(CLOSE, "before"))
+    assert doubts(store, "planned_visits_close_together") == {
+        "corrected": "Ash: two planned visits 2 days apart, 2025-03-01 and 2025-03-03: both are kept; if the date was "
+        "corrected, that of 2025-03-01 is left in the store from before: publish your corrected records into a new "
+        "store"
+    }
+
+
+@pytest.mark.parametrize(("left", "other"), [("before", "2025-03-01"), ("corrected", "2025-03-03")])
+def test_a_day_may_be_corrected_to_a_later_or_an_earlier_one(store, left, other):
+    moved = {"before": "corrected", "corrected": "before"}[left]
+    take(store, visits(CLOSE, moved))
+    store.finish_load(FINISHED)
+    take(store, visits(CLOSE, left))
+    (told,) = doubts(store, "planned_visits_close_together").items()
+    assert (told[0], f"that of {other} is left in the store" in told[1]) == (moved, True)
+
+
+def test_of_two_in_one_export_the_later_is_doubted_once_and_the_other_named(store):
+    take(store, visits(CLOSE.replace("2025-03-03", "2025-03-02")))
+    assert doubts(store, "planned_visits_close_together") == {
+        "corrected": "Ash: two planned visits 1 day apart, 2025-03-01 and 2025-03-02: both are kept; if the date was "
+        "corrected, one of them is left from before (see visits.csv row 2): keep one of the two"
+    }
+
+
+def test_visits_that_only_the_store_holds_are_not_doubted_again(store):
+    take(store, visits(CLOSE))
+    store.finish_load(FINISHED)
+    take(store, visits(CLOSE, "before", "corrected"))
+    assert doubts(store, "planned_visits_close_together") == {}
