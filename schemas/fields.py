@@ -362,6 +362,7 @@ RESULTS = {
     ),
     "page_no": _count("Number of the horse's page in the site, by the order of horse_id.", 1),
     "wide": _count("Of the losses, those known only to lie between two days over a week apart."),
+    "wide_at_call_outs": _count("Of wide, those found at a visit for a lost shoe and given no day by anyone."),
     "fit_measure": _word(
         "What is compared: a measure, or the share of shoes of which it is true. The hind ones are of the foot on the "
         "same side at the visit a front shoe was nailed on.",

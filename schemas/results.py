@@ -979,6 +979,7 @@ class LossDating(Table):
     level: pl.String = column("level", required=True)
     losses: pl.Int64 = column("losses", required=True)
     wide: pl.Int64 = column("wide", required=True)
+    wide_at_call_outs: pl.Int64 = column("wide_at_call_outs", required=True)
 
     class Config(Table.Config):
         """Key."""

@@ -12,6 +12,15 @@ BANDS = len(BAND_ENDS) + 1
 AGES = Bands(np.array((*BAND_ENDS, np.inf)))
 # A loss nobody reported lies between two days; the middle one would pile losses up where half an interval is.
 SPREAD = "coalesce(end_reason = 'lost' and ended_on <> lost_by and lost_by - lost_after > 1, false)"
+CALLED_WITHIN = 7
+"""Days within which a farrier is called to a shoe that came off (common practice, no source)."""
+# A visit made for a lost shoe that nobody gave the day of: its day hangs on the loss, so that the loss lies anywhere
+# since nailing is no fair telling. Spread that wide, every such loss would fall on the first days, which all share.
+CALLED = f"""exists (
+    from accepted.visits calls where calls.horse_id = spells.horse_id and visit_date = lost_by
+    and visit_kind = 'lost_shoe' and not exists (
+        from accepted.losses told where told.horse_id = spells.horse_id
+        and found_off between visit_date - {2 * CALLED_WITHIN} and visit_date))"""
 COUNTS = {
     "ages": f"""
 select "end", {band_sums()}
@@ -19,7 +28,8 @@ from derived.shoe_spells where not {SPREAD} group by all
 """,
     "spread": f"""
 select spells.horse_id, discipline, "end", round(7 * planned_weeks)::bigint as planned,
-       (lost_after - fitted_on)::bigint as after, (lost_by - fitted_on)::bigint as by, count(*) as shoes
+       (case when {CALLED} then greatest(lost_after, lost_by - {CALLED_WITHIN}) else lost_after end
+        - fitted_on)::bigint as after, (lost_by - fitted_on)::bigint as by, count(*) as shoes
 from derived.shoe_spells spells left join accepted.visits on visit_id = fitted_visit_id
 where {SPREAD} group by all
 """,
@@ -35,9 +45,9 @@ def hazard_by_age(counts: dict[str, pl.DataFrame]) -> dict[str, np.ndarray]:
     """Losses a shoe-day of each age band, front and hind apart, over all horses.
 
     counts: the parts COUNTS. A loss known only to lie between two days is spread over them by maximum likelihood
-    (`stats.spread_losses`). From the first band on, bands are taken together until their shoe-days would bring 5
-    losses at the rate of all ages; what is left at the end goes with the last of these, so a band nobody was followed
-    in has its rate.
+    (`stats.spread_losses`); one found at a call-out that nobody gave the day of, over the week before the call-out.
+    From the first band on, bands are taken together until their shoe-days would bring 5 losses at the rate of all ages;
+    what is left at the end goes with the last of these, so a band nobody was followed in has its rate.
     """
     rates = {}
     for end in ENDS:

@@ -14,7 +14,8 @@ USUALLY = (
 )
 SPREAD = (
     "A loss known only to lie between two days is spread over them by how likely each is, so losses are no whole "
-    "numbers."
+    "numbers. One found at a call-out that nobody gave the day of is spread over the week before it (common practice, "
+    "no source)."
 )
 PLANNED = (
     "The stretches about the planned date count only shoes with a planned interval; “first 14 days” and “last 14 "

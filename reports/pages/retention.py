@@ -74,11 +74,19 @@ def _dating(results: Results, points: list[dict] | None) -> tuple[str, ...]:
     if not points:
         return ()
     dating = everything(results, "loss_dating")
+    of_all = f"{whole(dating['wide'])} of {many(dating['losses'], 'loss', 'losses')}"
     return (
-        f"{whole(dating['wide'])} of {many(dating['losses'], 'loss', 'losses')} are known only to lie between two days "
-        "over a week apart. The line spreads them over those days; the shares in words and table take the day in the "
-        "middle.",
+        f"{of_all} {'is' if dating['wide'] == 1 else 'are'} known only to lie between two days over a week apart. "
+        "The line spreads them over those days; the shares in words and table take the day in the "
+        f"middle.{_no_day_given(dating['wide_at_call_outs'])}",
     )
+
+
+def _no_day_given(count: int) -> str:
+    if not count:
+        return ""
+    told = f"{whole(count)} of them {'was' if count == 1 else 'were'} found at a call-out and given no day by anyone"
+    return f" {told}: the line puts these too early. Write down the day a shoe was found off, and its day is known."
 
 
 def _stay_answer(results: Results, weeks: list[Row]) -> str:

@@ -1,3 +1,5 @@
+from datetime import date
+
 import numpy as np
 import polars as pl
 import pytest
@@ -119,3 +121,26 @@ def test_a_loss_that_nobody_reported_is_spread_over_the_days_it_may_have_come_of
 
 def test_an_empty_record_gives_an_empty_table(record):
     assert record().results(analysis)["loss_hazard"].is_empty()
+
+
+def test_a_loss_found_at_a_call_out_that_nobody_dated_lies_in_the_week_before_it(record):
+    """Twelve, called to on day 30: put anywhere since nailing, they would fall on the first week, which all share."""
+    names = [f"h{place}" for place in range(12)]
+    shoe = {"foot": "LF", "fitted_on": date(2025, 1, 1), "ended_on": date(2025, 1, 16), "end_reason": "lost"}
+    shoe |= {"lost_after": date(2025, 1, 1), "lost_by": date(2025, 1, 31)}
+    kept = {"foot": "LF", "fitted_on": date(2025, 1, 31), "ended_on": date(2025, 3, 10), "end_reason": "renewed"}
+    spells = [{"horse_id": name, "fitted_visit_id": name} | part for name in names for part in (shoe, kept)]
+    spells = [{"spell_id": str(place)} | part for place, part in enumerate(spells)]
+
+    def bands(kind):
+        visits = [
+            {"visit_id": name, "horse_id": name, "visit_date": date(2025, 1, 31), "visit_kind": kind} for name in names
+        ]
+        tables = record(shoe_spells=fill(ShoeSpells, spells), visits=fill(Visits, visits)).results(analysis)
+        ages = tables["loss_hazard"].filter(dimension="all", phase="age")
+        return dict(ages.select("day_from", "losses_spread").rows())
+
+    called = bands("lost_shoe")
+    assert called[0] == called[7] == 0
+    assert called[14] + called[28] == pytest.approx(12)
+    assert bands("routine")[0] > 6

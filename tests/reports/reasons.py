@@ -107,5 +107,5 @@ def reasons() -> dict[str, Rows]:
         "loss_watch": _months(),
         "retention_interval": _spread(),
         "retention_tests": _tests(),
-        "loss_dating": [{"dimension": "all", "level": "all", "losses": 40, "wide": 9}],
+        "loss_dating": [{"dimension": "all", "level": "all", "losses": 40, "wide": 9, "wide_at_call_outs": 2}],
     }

@@ -167,11 +167,14 @@ def test_a_curve_that_spreads_losses_is_flat_between_intervals_and_never_falls_t
 @pytest.mark.parametrize(("wide", "is_spread"), [(4, False), (5, True)])
 def test_losses_are_spread_where_over_a_tenth_are_dated_by_more_than_a_week(tmp_path, wide, is_spread):
     tables = {name: frame.to_dicts() for name, frame in practice().items()}
-    tables |= reasons() | {"loss_dating": [{"dimension": "all", "level": "all", "losses": 40, "wide": wide}]}
+    dated = {"dimension": "all", "level": "all", "losses": 40, "wide": wide, "wide_at_call_outs": wide - 2}
+    tables |= reasons() | {"loss_dating": [dated]}
     tree = page(tmp_path, "lost-shoes", **tables)
     told = text(section(tree, STAY))
     assert ("is spread over them" in told) is is_spread
     assert (f"{wide} of 40 losses are known only to lie between two days" in told) is is_spread
+    called = f"{wide - 2} of them were found at a call-out and given no day by anyone: the line puts these too early"
+    assert (called in told) is is_spread
     assert ("Band: where the true share likely lies" in told) is not is_spread
     heads = table_rows(tree, "All shoes: share lost by week")[0]
     assert ("By the line" in heads) is is_spread
