@@ -69,12 +69,13 @@ def _lost(season: Row | None) -> Sentence:
     links = (("lost-shoes.html", "How long shoes stay on"),)
     if season is None or not season["shoes_nailed"]:
         return Sentence("0", "shoes nailed on", "No shoe was nailed on in this season, so none can be counted.", links)
-    text = f"came off before their time; {many(season['shoes_nailed'], 'shoe was', 'shoes were')} nailed on."
+    lost = season["losses"]
+    text = f"{many(lost, 'shoe')} came off before {'its' if lost == 1 else 'their'} time; "
+    text += f"{many(season['shoes_nailed'], 'shoe was', 'shoes were')} nailed on."
     if season["per_1000_days"] is not None:
         likely = NO_RANGE if season["low"] is None else f"likely {span(season['low'], season['high'])}"
         text += f" That is {figure(season['per_1000_days'])} for every 1,000 days with a shoe on ({likely})."
-    lost = season["losses"]
-    return Sentence(whole(lost), "shoe lost" if lost == 1 else "shoes lost", f"{many(lost, 'shoe')} {text}", links)
+    return Sentence(whole(lost), "shoe lost" if lost == 1 else "shoes lost", text, links)
 
 
 def _horses(results: Results) -> Sentence:

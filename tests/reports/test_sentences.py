@@ -93,6 +93,15 @@ def test_the_season_is_five_sentences_and_each_leads_to_its_page(sites):
     assert "the toe angle falls by 0.30° a week" in told[4]
 
 
+@pytest.mark.parametrize(
+    ("lost", "told"),
+    [(1, "1 shoe came off before its time; 900 shoes were"), (2, "2 shoes came off before their time; 900 shoes were")],
+)
+def test_one_lost_shoe_came_off_before_its_time_and_two_before_theirs(tmp_path, lost, told):
+    season = practice()["season_review"].to_dicts()[0] | {"losses": lost}
+    assert told in said(page(tmp_path, "index", season_review=[season]))
+
+
 def test_an_empty_practice_is_told_that_there_is_nothing_yet(sites):
     pages = {path.stem: said(parsed(path)) for path in sites["empty"]}
     assert "No visit is on record in this season." in pages["index"]
