@@ -7,12 +7,13 @@ import polars as pl
 from pipelines.intake.rows import AT, Rows, found
 from pipelines.intake.rules import Rule, doubts_of, rules_of
 from pipelines.intake.saying import quoted, sentence, unreadable
-from pipelines.intake.sheet import EXPORT, FOLDED, PLACED, RAGGED, SEVERAL, SOURCE
+from pipelines.intake.sheet import EXPORT, FOLDED, HIDDEN, PLACED, RAGGED, SEVERAL, SOURCE
 from pipelines.intake.spellings.days import OLDEST_RECORD_YEARS
-from pipelines.intake.spellings.stand_ins import says_no_name
+from pipelines.intake.spellings.stand_ins import says_no_name, stands_in
 from pipelines.intake.untold import given
 
 DATED = {"visits": "visit_date", "losses": "found_off", "changes": "changed_on"}
+NAME = f"{HIDDEN}horse_name"
 TOLD_WRONG = "told_wrong"
 """The rule that a row breaks whose horse or visit another row tells wrongly, where it leaves the cell blank itself."""
 LEAST_WORDS = 2
@@ -38,7 +39,7 @@ def _with_whys(otherwise: pl.Expr, name: str, whys: dict[str, str]) -> pl.Expr:
     """The reason with what to write instead, for the cells of which that can be said."""
     if not whys:
         return otherwise
-    said = {text: f'{name} says "{text.strip()}": {why}' for text, why in whys.items()}
+    said = {text: f'{name.removeprefix(HIDDEN)} says "{text.strip()}": {why}' for text, why in whys.items()}
     return pl.coalesce(pl.col(name).replace_strict(said, default=None, return_dtype=pl.String), otherwise)
 
 
@@ -105,7 +106,22 @@ def _names_no_horse(rows: Rows, bad: pl.Series, key: str) -> list[pl.DataFrame]:
     if key in ("visit_id", "loss_id") and rows.name != "feet":
         return []
     says = pl.lit("the row does not say which horse it is about: fill in its name")
-    return [found(rows, bad, "required", "horse_name", pl.lit(None), says)]
+    whys = _marks_for_a_name(rows, bad)
+    if not whys:
+        return [found(rows, bad, "required", "horse_name", pl.lit(None), says)]
+    marks = bad & rows.texts[NAME].is_in(list(whys)).fill_null(False)
+    return [
+        found(rows, bad & ~marks, "required", "horse_name", pl.lit(None), says),
+        found(rows, marks, "required", "horse_name", pl.col(NAME), _with_whys(says, NAME, whys)),
+    ]
+
+
+def _marks_for_a_name(rows: Rows, bad: pl.Series) -> dict[str, str]:
+    """What to write for each ditto mark or failed formula in place of a horse's name, as under any other header."""
+    if NAME not in rows.texts.columns:
+        return {}
+    texts = rows.texts[NAME].filter(bad).drop_nulls().unique(maintain_order=True)
+    return {text: why for text in texts if (why := stands_in(text.strip(), "horse_name"))}
 
 
 def _whole(bad: pl.Series, ragged: pl.Series | None) -> pl.Series:

@@ -34,7 +34,20 @@ def test_no_horse_is_called_by_a_ditto_mark_or_an_error(book, cell):
     assert {name: table.height for name, table in records.tables.items()} == dict.fromkeys(records.tables, 0)
     own = records.set_aside.filter(table_name="horses", column_name="horse_name")
     assert f'says "{cell}"' in own["reason"][0]
-    assert records.set_aside.filter(table_name="visits")["reason"].str.contains("fill in its name").all()
+    of_visits = records.set_aside.filter(table_name="visits", column_name="horse_name")
+    assert (of_visits["value"].to_list(), of_visits["reason"].to_list()) == ([cell], own["reason"].to_list())
+
+
+def test_a_ditto_mark_for_a_horse_that_another_sheet_tells_is_told_apart_from_a_blank(tmp_path):
+    horses, rows = "Horse | Use\nAsh | Polo", FLAT.replace("Use ", "Age ").strip().splitlines()
+    rows += [rows[1].replace("Ash", name).replace("LF", foot) for name, foot in (('"', "RF"), ("   ", "LH"))]
+    (tmp_path / "horses.csv").write_text(as_csv(horses), encoding="utf-8")
+    (tmp_path / "book.csv").write_text(as_csv("\n".join(rows)), encoding="utf-8")
+    aside = read_export([tmp_path], Known(), None, TODAY).set_aside.filter(column_name="horse_name")
+    assert dict(aside.select("source_row", "reason").rows()) == {
+        3: 'column "Horse" (horse_name) says """: each row is read without the one above it: write it out in full',
+        4: "the row does not say which horse it is about: fill in its name",
+    }
 
 
 @pytest.mark.parametrize("header", ["Yard", "Farrier", "Use", "Date", "Type", "Leg", "On arrival", "Work done"])
