@@ -110,12 +110,16 @@ def _answer(comparison: Comparison, found: list[Row], overall: float | None, tes
         )
     if not comparison.ranked:
         return _together(found)
+    if not any(row["losses"] for row in found):
+        return f"Of {many(sum(row['shoes'] for row in found), 'shoe')} none was lost."
     if len(told) == 1:
         return f"Lost for every 1,000 shoe-days {_said(dimension, told[0])}; there is nothing yet to compare it with."
     known_well = [row for row in told if row["horses"] >= FEWEST_HORSES and None not in rate_limits(row)]
     every = "" if overall is None else f" All shoes: {figure(overall)}."
     if len(known_well) < 2:
         return f"Too few horses stand behind them to set one beside another; the table has what was counted.{every}"
+    if not any(row["losses"] for row in known_well):
+        return f"Among those that can be compared no shoe was lost; the table has the others.{every}"
     text = _highest_and_lowest(dimension, known_well, _among(found, known_well))
     return text + _verdict(known_well, tested) + every
 

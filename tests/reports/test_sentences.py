@@ -183,6 +183,22 @@ def test_levels_on_few_shoes_are_not_named_where_others_have_enough(tmp_path):
     assert "driving" not in told
 
 
+def test_where_no_shoe_was_lost_nothing_is_said_to_lose_the_most(tmp_path):
+    levels = {"discipline": ("polo", "trail"), "foot": ("LF", "RH"), "pace": ("fast", "slow"), "season": ("winter",),
+              "shoe_style": ("plain", "rim"), "yard": ("Mill", "Oak")}  # fmt: skip
+    none = {"losses": 0, "per_100_shoes": 0.0, "low": 0.0, "high": 1844.4}
+    rates = [rate(dimension, level, 0.0, **none) for dimension, named in levels.items() for level in named]
+    told = said(page(tmp_path / "none", "lost-shoes", loss_rates=rates))
+    assert told.count("Of 400 shoes none was lost.") == 5
+    assert told.count("Of 200 shoes none was lost.") == 1
+    assert "fewest" not in told
+    few = rate("discipline", "driving", 9.0, horses=2, shoes=20)
+    tree = page(tmp_path / "few", "lost-shoes", loss_rates=[rate("all", "all", 0.3), *rates[:2], few])
+    assert answer(tree, "Which kinds of work lose the most shoes?") == (
+        "Among those that can be compared no shoe was lost; the table has the others. All shoes: 0.3."
+    )
+
+
 @pytest.mark.parametrize("rates", [(1.0, 2.0, 3.0), (3.0, 2.0, 1.0), (2.0, 1.0, 3.0)])
 def test_farriers_stand_in_alphabetical_order_whatever_their_rates(tmp_path, rates):
     names = ("Mo Cedar", "anna Birch", "Zeb Alder", "not recorded")
