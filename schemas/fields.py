@@ -326,10 +326,21 @@ RESULTS = {
     "reference": Meaning("The level the ratio compares with."),
     "rate_ratio": _number("Loss rate over the reference's, the other factors being equal.", "", 0),
     "ratio_median_unbiased": _number(
-        "rate_ratio set to fall above the truth as often as below; blank where that cannot be told.", "", 0
+        "rate_ratio set to fall above the truth as often as below; blank where that cannot be told, as with over 1,000 "
+        "horses.",
+        "",
+        0,
     ),
-    "low_left_out": _number("Lower 95 % limit from leaving each horse out in turn.", "", 0),
-    "high_left_out": _number("Upper 95 % limit from leaving each horse out in turn.", "", 0),
+    "low_left_out": _number(
+        "Lower 95 % limit from leaving each horse out in turn, about the median-unbiased ratio where there is one.",
+        "",
+        0,
+    ),
+    "high_left_out": _number(
+        "Upper 95 % limit from leaving each horse out in turn, about the median-unbiased ratio where there is one.",
+        "",
+        0,
+    ),
     "within_horse_ratio": _number("The same ratio from comparing each horse's shoes with its own only.", "", 0),
     "within_low": _number("Lower 95 % limit of within_horse_ratio.", "", 0),
     "within_high": _number("Upper 95 % limit of within_horse_ratio.", "", 0),

@@ -2,7 +2,7 @@
 
 A rate of ten unlike horses is right on average, yet mostly a little low: most tens have fewer of the horses that lose
 most than their share, and now and then one has several. So the middle of many practices lies below the truth, on the
-log scale by bias + κ₃/(6κ₂) taken away: with it taken off, half of them lie above.
+log scale by κ₃/(6κ₂) − bias: with that added, half of them lie above.
 Clusters' own rates are taken for a gamma of mean 1, counts given them for Poisson; `spread` is the squared coefficient
 of variation of the gamma, one over its shape.
 Source: the median of an estimate to second order, Kenne Pagui, Salvan & Sartori 2017, Biometrika 104:923; cumulants

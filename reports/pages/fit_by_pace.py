@@ -3,7 +3,7 @@
 from reports.charts.grid import Cell, grid
 from reports.drawing import Chart
 from reports.page import Numbers, Section, columns, table
-from reports.pages.loss_factors import BY_PACE, held, leaves_out_one
+from reports.pages.loss_factors import BY_PACE, SET_TO_THE_MIDDLE, held, leaves_out_one
 from reports.picking import Results, Row, in_order, known, rows
 from reports.wording import PACE_NAMES, figure, level_name, listed, many, percent, plain, sentence, span, whole
 
@@ -26,14 +26,22 @@ def by_pace(results: Results) -> Section | None:
         _pace_answer(results, found),
         (_picture(found),),
         (_pace_numbers(found), _rates(found)),
-        (PRACTICE, "Steel behind the heel was measured when the shoe was nailed on; shoes without it are left out."),
+        (
+            PRACTICE,
+            "Steel behind the heel was measured when the shoe was nailed on; shoes without it are left out.",
+            *((SET_TO_THE_MIDDLE,) if known(_by_pace(results), "ratio_median_unbiased") else ()),
+        ),
     )
+
+
+def _by_pace(results: Results) -> list[Row]:
+    return [held(row) for row in rows(results, "loss_factors", factor=BY_PACE)]
 
 
 def _pace_answer(results: Results, found: list[Row]) -> str:
     short = [part for pace in ("fast", "slow") if (part := _short_share(found, pace))]
     shod = f"Under 5 mm of steel behind the heel: {' and '.join(short)}. " if short else ""
-    told = known([held(row) for row in rows(results, "loss_factors", factor=BY_PACE)], "low")
+    told = known(_by_pace(results), "low")
     told = in_order(told, PACE_NAMES)
     if not told:
         return f"{shod}Too few shoes have been lost to say what a longer branch goes with on each pace."

@@ -51,8 +51,8 @@ TOGETHER = (
     "between horses. What goes together need not be the cause."
 )
 SET_TO_THE_MIDDLE = (
-    "With few horses a plain ratio is mostly a little off to one side, so each is set to come out too high as often as "
-    "too low over many records like this one."
+    "With few horses a plain ratio is mostly a little off to one side, so ratios are set to come out too high as often "
+    "as too low over many records like this one."
 )
 FARRIERS = "The farrier is held equal too, but has no line here: farriers see different horses and are never compared."
 

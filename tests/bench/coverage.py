@@ -10,8 +10,8 @@ A rate ratio's truth is the one drawn from. The truth of a rate, of a bruise and
 pooled, since it hangs on the mix of work. A ratio is only judged where the model that gives it has the form of the
 truth: with an effect of the branch by pace, disciplines and ends that are shod closer have no one ratio in a model in
 which the branch has one effect. Beside the limits of the record stand naive ones (shoes taken as strangers
-to one another) and, for ratios, those of a jackknife over horses (each left out in turn, one step of Newton's method):
-they tell whether what is lacking is lacking because horses are few.
+to one another) and, for ratios, those of a jackknife over horses (each left out in turn, one step of Newton's method)
+about the median-unbiased ratio: they tell whether what is lacking is lacking because horses are few.
 Bias is that of the median: of the ratio of greatest likelihood and of losses over days, as others compute them, and of
 those set to fall above the truth as often as below. How far it can be known is found by drawing practices anew.
 Usage: python -m tests.bench.coverage [--practices 400] [--more 0] [--minutes 60] [--processes 2] [--horses 150]

@@ -5,7 +5,7 @@ import pytest
 from scipy import stats
 
 from pipelines.stats.leave_one_out import leave_one_out_error
-from pipelines.stats.median_unbiased import MOST_OF_AN_ERROR, rate_shift, ratio_shift, spread_beyond_chance
+from pipelines.stats.median_unbiased import rate_shift, ratio_shift, spread_beyond_chance
 from pipelines.stats.piecewise_poisson import Design, piecewise_poisson
 
 YES_NO = np.array([[0.0], [1.0]])
@@ -63,6 +63,21 @@ def test_a_rate_without_losses_has_no_middle_and_one_horse_takes_the_spread_of_i
     assert shift[2] > shift[1] > 0
     alone = rate_shift(np.array([4.0]), np.array([500.0]), np.array([0]), 1, ONE_KIND)
     assert np.isnan(alone[0])
+
+
+def test_groups_of_one_kind_share_a_spread_and_those_of_another_have_their_own():
+    rng = np.random.default_rng(8)
+    group = np.repeat(np.arange(6), 7)
+    time = rng.uniform(300, 900, group.size)
+    unlike = np.where(group < 3, rng.gamma(0.4, 2.5, group.size), 1.0)
+    events = rng.poisson(0.02 * time * unlike).astype(float)
+    kind = np.array([0, 0, 0, 1, 1, 1])
+    both = rate_shift(events, time, group, 6, kind)
+    for own in (0, 1):
+        mine = kind[group] == own
+        alone = rate_shift(events[mine], time[mine], group[mine] - 3 * own, 3, np.zeros(3, dtype=int))
+        assert both[kind == own] == pytest.approx(alone)
+    assert both[:3].min() > 2 * both[3:].max()
 
 
 def test_the_spread_is_the_middle_of_what_is_asked_for_and_never_below_none():
@@ -145,15 +160,24 @@ def test_over_many_practices_half_of_the_shifted_ratios_lie_above_the_truth_and_
     assert abs(shifted - 0.5) < 0.02
 
 
-def test_where_the_fit_or_its_errors_are_unknown_or_the_shift_is_wild_there_is_none():
+def test_where_the_fit_or_its_errors_are_unknown_there_is_none():
     data = drawn(np.random.default_rng(4))
     fit = piecewise_poisson(*data)
     left_out = leave_one_out_error(fit, *data)
     assert np.isnan(ratio_shift(fit._replace(converged=False), left_out, *data)).all()
     assert np.isnan(ratio_shift(fit, np.full(3, np.nan), *data)).all()
+
+
+@pytest.mark.parametrize(("errors", "is_known"), [(0.45, True), (0.55, False), (1.5, False)])
+def test_a_shift_of_over_half_an_error_is_none(monkeypatch, errors, is_known):
+    """The spread is judged from the middle of all five levels, so the first one's own error hardly moves its shift."""
     data = with_levels(np.random.default_rng(4))
     fit = piecewise_poisson(*data)
-    found = ratio_shift(fit, np.array([0.2, 0.05, 2.0, 2.0, 2.0, 2.0]), *data)
-    assert np.isnan(found[1])
+    left_out = np.array([0.2, 0.3, 2.0, 2.0, 2.0, 2.0])
+    with monkeypatch.context() as context:
+        context.setattr("pipelines.stats.median_unbiased.MOST_OF_AN_ERROR", np.inf)
+        shift = ratio_shift(fit, left_out, *data)
+    left_out[1] = abs(shift[1]) / errors
+    found = ratio_shift(fit, left_out, *data)
+    assert np.isfinite(found[1]) == is_known
     assert np.isfinite(found[2:]).all()
-    assert (np.abs(found[2:]) <= MOST_OF_AN_ERROR * 2.0).all()
