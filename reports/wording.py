@@ -96,6 +96,11 @@ def day(value: date) -> str:
     return f"{value.day} {value:%B %Y}"
 
 
+def from_to(first: str, last: str) -> str:
+    """`3 March 2026 to 5 March 2026`, or `3 March 2026` where both are written alike."""
+    return first if first == last else f"{first} to {last}"
+
+
 def so_far(start: date, stop: date, as_of: date) -> str:
     """What of a stretch is on record, where it still runs; empty where it is over."""
     if as_of >= stop:

@@ -9,7 +9,7 @@ from reports.drawing import Chart, Drawn
 from reports.picking import Row
 from reports.theme import BLUE, CARD, CHART_WIDTH, GRID, SOFT, VERMILLION
 from reports.time_axis import TimeAxis
-from reports.wording import FOOT_NAMES, day, figure, many
+from reports.wording import FOOT_NAMES, day, figure, from_to, many
 from schemas.words import FEET
 
 LEFT, GAP, TOP, HIGH, DOWN = 24.0, 14.0, 22.0, 74.0, 116.0
@@ -35,7 +35,7 @@ def horse_angles(readings: list[Row], column: str, last: date) -> Chart | None:
     return Chart(
         f"{column.replace('_', '-')}-in-time",
         Drawn(tuple(parts), CHART_WIDTH, 20 + 2 * DOWN),
-        f"{name} in time, {day(first)} to {day(last)}: {_said(known, column)}.",
+        f"{name} in time, {from_to(day(first), day(last))}: {_said(known, column)}.",
         f"{name} in {unit}. The line joins leaving with leaving only." + (_cut(readings, column, start)),
     )
 
@@ -105,4 +105,5 @@ def _stage(rows: list[Row], column: str, stage: str) -> str:
     unit = NAMES[column][2]
     if not values:
         return ""
-    return f"{many(len(values), 'reading')} on {stage}, {figure(values[0])}{unit} to {figure(values[-1])}{unit}"
+    first, last = (f"{figure(value)}{unit}" for value in (values[0], values[-1]))
+    return f"{many(len(values), 'reading')} on {stage}, {first}{f' to {last}' if len(values) > 1 else ''}"

@@ -8,7 +8,7 @@ from reports.drawing import Chart, Drawn
 from reports.picking import Row
 from reports.theme import BLUE, CHART_WIDTH, GREY, INK
 from reports.time_axis import TimeAxis
-from reports.wording import day, many, whole
+from reports.wording import day, from_to, many, whole
 
 LEFT, TOP, BOTTOM = 30.0, 6.0, 118.0
 LONGEST = timedelta(days=3 * 365)  # as in the picture of its shoes
@@ -27,12 +27,12 @@ def horse_rounds(rounds: list[Row], last: date) -> Chart | None:
     parts += upright(field, round_numbers(0, longest * 1.05, 4))
     for row in shown:
         parts += _interval(axis.at(row["to_date"]), row, field)
-    first = shown[0]["to_date"]
+    first, lengths = shown[0]["to_date"], [row["days"] for row in shown]
     return Chart(
         "rounds",
         Drawn(tuple(parts), CHART_WIDTH, BOTTOM + 18),
-        f"Intervals by the day they ended, {day(first)} to {day(shown[-1]['to_date'])}: {many(len(shown), 'interval')} "
-        f"of {whole(min(row['days'] for row in shown))} to {whole(max(row['days'] for row in shown))} days.",
+        f"Intervals by the day they ended, {from_to(day(first), day(shown[-1]['to_date']))}: "
+        f"{many(len(shown), 'interval')} of {from_to(whole(min(lengths)), whole(max(lengths)))} days.",
         "Days between visits. Dot: what an interval took. Level mark: what was agreed for it."
         + (f" From {day(start)}; the table has all." if len(shown) < len(rounds) else ""),
     )

@@ -7,7 +7,7 @@ from reports.drawing import Chart, Drawn
 from reports.picking import Row
 from reports.theme import BLUE, CHART_WIDTH, GREY, INK, VERMILLION
 from reports.time_axis import TimeAxis
-from reports.wording import FOOT_NAMES, day, listed, many
+from reports.wording import FOOT_NAMES, day, from_to, listed, many
 from schemas.words import FEET
 
 LEFT, ROW, TOP = 66.0, 25.0, 4.0
@@ -69,4 +69,4 @@ def _alt(shoes: list[Row], visits: list[Row], first: date, last: date) -> str:
         own = [shoe for shoe in shoes if shoe["foot"] == foot]
         lost = sum(shoe["end_reason"] == "lost" for shoe in own)
         told.append(f"{FOOT_NAMES[foot].lower()} {many(len(own), 'shoe')}, {lost} lost")
-    return f"Shoes in time, {day(first)} to {day(last)}: {many(len(visits), 'visit')}; {listed(told)}."
+    return f"Shoes in time, {from_to(day(first), day(last))}: {many(len(visits), 'visit')}; {listed(told)}."

@@ -9,7 +9,7 @@ from reports.charts.bars import bars
 from reports.drawing import Chart, inline_data
 from reports.picking import Row
 from reports.theme import BLUE, CARD, VERMILLION
-from reports.wording import day, level_name, many, whole
+from reports.wording import day, from_to, level_name, many, whole
 
 PLANNED, LOST = "other visits", "for a lost shoe"
 
@@ -22,7 +22,7 @@ def visits_by_period(found: list[Row], period: str) -> Chart:
     return Chart(
         "visits-by-period",
         sized([_columns(columns)], 170, FIGURES),
-        f"Bars of visits a {period} from {day(found[0]['starts_on'])} to {day(found[-1]['starts_on'])}; busiest the "
+        f"Bars of visits a {period}, {from_to(day(found[0]['starts_on']), day(found[-1]['starts_on']))}; busiest the "
         f"{period} of {day(busiest['starts_on'])} with {whole(busiest['visits'])}"
         + (f"; {many(lost, 'visit')} in all for lost shoes." if lost else "."),
         f"Visits, one bar a {period}." + (" Weeks start on Monday." if period == "week" else ""),

@@ -20,6 +20,7 @@ from reports.wording import (
     FOOT_NAMES,
     day,
     figure,
+    from_to,
     level_name,
     listed,
     many,
@@ -138,10 +139,8 @@ def _lead(row: Row) -> str:
     yard = f", at {row['yard']}" if row["yard"] else ""
     if not row["visits"]:
         return f"{work}{yard}. No visit is on record."
-    return (
-        f"{work}{yard}. {many(row['visits'], 'visit')} on record, {day(row['first_visit_on'])} to "
-        f"{day(row['last_visit_on'])}."
-    )
+    days = from_to(day(row["first_visit_on"]), day(row["last_visit_on"]))
+    return f"{work}{yard}. {many(row['visits'], 'visit')} on record, {days}."
 
 
 def _shoes(horse: _Horse, about: About) -> Section:

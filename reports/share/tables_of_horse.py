@@ -34,7 +34,7 @@ def visits_said(visits: Rows, since: str) -> str:
     if not spans:
         when = "in that time" if since else "yet"
         return f"{since}{many(len(visits), 'visit')}; no interval between two rounds {when}."
-    lengths = f"intervals of {min(spans)} to {max(spans)} days"
+    lengths = f"intervals of {between(min(spans), max(spans))} days"
     if len(spans) == 1:
         lengths = f"one interval, {many(spans[0], 'day')}"
     told = f"{since}{many(len(visits), 'visit')}; {lengths}"

@@ -13,7 +13,7 @@ from reports.share.bruise_map import bruise_map
 from reports.share.groups import Group, beside, groups
 from reports.share.lines_of_horse import lines
 from reports.share.shoe_changes import left_out_said
-from reports.wording import BLANK, day, figure, level_name, many, percent, percent_span, span
+from reports.wording import BLANK, day, figure, from_to, level_name, many, percent, percent_span, span
 
 Rows = list[dict[str, Any]]
 
@@ -97,7 +97,7 @@ def _by_horse(table: pl.DataFrame) -> dict[int, Rows]:
 
 def _cover_facts(cover: dict[str, Any]) -> tuple[tuple[str, str], ...]:
     first, last = cover["first_day"], cover["last_day"]
-    period = f"{day(first)} to {day(last)}" if first else "no visit in the time asked for"
+    period = from_to(day(first), day(last)) if first else "no visit in the time asked for"
     return (
         ("For", cover["vet_practice"]),
         ("Visits", f"{many(cover['visits'], 'visit')}, {period}"),

@@ -57,7 +57,9 @@ def test_of_a_long_record_the_latest_three_years_of_readings_are_drawn(tmp_path)
 
 def test_readings_of_one_day_or_of_long_ago_alone_are_no_trouble(tmp_path):
     once = own(tmp_path / "once", horse_angles=[reading("H0000", "LF", DAYS[0], "leaving", 50.0, 80.0)])
-    assert drawn_ends(picture(once, "Angle in time")) == []
+    drawn = picture(once, "Angle in time")
+    assert drawn_ends(drawn) == []
+    assert "left fore 1 reading on leaving, 50.0°;" in drawn.get("aria-label")
     ago = own(tmp_path / "ago", horse_angles=[reading("H0000", "LF", date(2010, 1, 1), "leaving", 50.0)])
     assert ANGLES in questions(ago)
     assert not every(ago, "svg", class_="chart")

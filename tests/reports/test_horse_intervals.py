@@ -110,6 +110,8 @@ def test_one_interval_without_a_plan_is_told_as_it_is(tmp_path):
     assert answer(own(tmp_path, **one), QUESTION) == (
         "One interval on record, of 40 days (5 weeks and 5 days); none had a plan."
     )
+    drawn = picture(own(tmp_path / "drawn", **one), "Intervals by the day they ended")
+    assert drawn.get("aria-label") == "Intervals by the day they ended, 12 July 2025: 1 interval of 40 days."
 
 
 def test_a_horse_with_neither_has_no_such_part(tmp_path):

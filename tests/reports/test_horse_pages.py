@@ -201,6 +201,14 @@ def test_a_horse_of_which_nothing_is_known_has_a_page_that_says_so(tmp_path):
     assert questions(page) == [SHOES]
 
 
+def test_a_horse_seen_on_one_day_has_that_day_and_no_range_of_days(tmp_path):
+    row = listed_horse(0, "H0000", "Ash", visits=1, first_visit_on=ABOUT.as_of, last_visit_on=ABOUT.as_of)
+    nailed = [shoe("H0000", "LF", ABOUT.as_of, 0, "running")]
+    page = own(tmp_path, horse_list=[row], horse_visits=[visit("H0000", ABOUT.as_of)], horse_shoes=nailed)
+    assert text(every(page, "p", class_="lead")[0]) == "Trail, at Yard 1. 1 visit on record, 31 March 2026."
+    assert "Shoes in time, 31 March 2026: 1 visit;" in said(page)
+
+
 def test_a_thousand_horses_have_a_thousand_small_pages(tmp_path):
     written = own_files(write_site(practice(horses=1000, pages=1000), ABOUT, tmp_path))
     assert [path.name for path in written] == [f"horse-{number}.html" for number in range(1, 1001)]

@@ -113,6 +113,7 @@ def test_a_week_of_call_outs_without_minutes_has_none_and_not_0(tmp_path):
     head, row = table_rows(written, "Work by week")
     assert row[head.index("Minutes for lost shoes")] == "–"
     assert row[head.index("Minutes")] == "420 (7 of 9)"
+    assert "Bars of visits a week, 18 August 2025; busiest the week of 18 August 2025" in said(written)
 
 
 def test_without_a_farrier_no_farrier_is_counted(tmp_path):
