@@ -5,8 +5,10 @@ from dataclasses import replace
 
 import polars as pl
 
-from pipelines.intake.headers import REASONS_HEADER, normal
+from pipelines.intake.headers import REASONS_HEADER, meanings_of, normal
 from pipelines.intake.sheet import ROW, SURPLUS, Sheet, cell
+from pipelines.intake.spellings.days import MONTHS
+from pipelines.intake.spellings.stand_ins import stands_in
 from schemas.exports import EXPORT_TABLES
 
 SUMS = re.compile(
@@ -21,6 +23,9 @@ COUNTED = re.compile(
     re.I,
 )
 """A sum with what was counted behind it, "10 lost": of one record nobody writes so."""
+MONTH = re.compile(rf"(?:{'|'.join(MONTHS)})\.?(?:[ ,/-]*(?:(?:19|20)\d\d|'\d\d))?[\s.:]*", re.I)
+"""A month with or without its year, as it stands over the rows of that month; "May 12" may be the day of a record."""
+WORDS = re.compile(r"[^\W\d_][^\d]*")
 LEAST_WORDS, LEAST_NOTE = 4, 20
 """Four words and 20 characters: a name alone is a row without the rest, to be set aside."""
 COLUMNS_LOOKED_AT = 6
@@ -53,10 +58,35 @@ def _no_records(sheet: Sheet) -> list[tuple[int, str]]:
     few = sheet.cells.filter(blank >= LEAST_BLANK)
     cells = [name for name in few.columns if name.startswith("cell_") or name == SURPLUS]
     found = []
-    for row in few.select(ROW, *cells).rows():
-        why = _why([text for text in row[1:] if text and text.strip()])
-        found += [(row[0], why)] if why else []
+    for row, *texts in few.select(ROW, *cells).rows():
+        written = [(name, text.strip()) for name, text in zip(cells, texts, strict=True) if text and text.strip()]
+        why = _why([text for _, text in written])
+        if why is None and len(written) == 1 and _is_heading(sheet, *written[0]):
+            why = "a heading, the only text of its row"
+        found += [(row, why)] if why else []
     return found
+
+
+def _is_heading(sheet: Sheet, column: str, text: str) -> bool:
+    """Whether the only text of a row is a heading of the rows below: a month, or words where a day is written.
+
+    A horse may be called May: a month that another row says with more beside it is no heading.
+    """
+    if not MONTH.fullmatch(text) and not (_holds_days(sheet, column) and _is_in_words(text)):
+        return False
+    alike = sheet.cells.filter(pl.col(column).str.strip_chars() == text)
+    cells = [name for name in alike.columns if name.startswith("cell_")]
+    filled = pl.sum_horizontal((pl.col(name).str.strip_chars().fill_null("") != "").cast(pl.Int32) for name in cells)
+    return alike.select((filled == 1).all()).item()
+
+
+def _holds_days(sheet: Sheet, column: str) -> bool:
+    at = next((at for at in range(len(sheet.header)) if cell(at) == column), None)
+    return at is not None and any(meant.column == "visit_date" for meant in meanings_of(sheet.header[at]))
+
+
+def _is_in_words(text: str) -> bool:
+    return bool(WORDS.fullmatch(text)) and not stands_in(text, "visit_date")
 
 
 def _why(texts: list[str]) -> str | None:

@@ -88,6 +88,47 @@ def test_a_note_in_an_otherwise_blank_row_is_left_unread_and_said(read, line):
 @pytest.mark.parametrize(
     "line",
     [
+        "November,,,,,,,",
+        "Nov 2025,,,,,,,",
+        "Nov. '25",
+        ",,MAY:,,,,,",
+        ",,Sept/2025,,,,,",
+        ",,Christmas break,,,,,",
+    ],
+)
+def test_a_heading_over_the_rows_of_a_month_is_left_unread_and_said(read, line):
+    records = read(line)
+    assert (records.set_aside.height, records.rows_read["feet"], records.tables["feet"].height) == (0, 2, 2)
+    assert records.warnings.select("source_row", "rule", "reason").rows() == [
+        (3, "row_not_read", "a heading, the only text of its row: left out")
+    ]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "November,,,,60,,,",
+        "May,,May,,,,,",
+        "May 12,,,,,,,",
+        ",,12 May,,,,,",
+        ",,as above,,,,,",
+        ",,2024-01-03,,,,,",
+        "Christmas break,,,,,,,",
+    ],
+)
+def test_a_row_that_holds_more_than_a_heading_is_set_aside(read, line):
+    assert read(line).set_aside["source_row"].unique().to_list() == [3]
+
+
+def test_a_horse_that_is_called_like_a_month_is_no_heading(read):
+    records = read("May,Polo,2024-01-02,routine,60,LF,bare,trim\nMay,,,,,,,")
+    assert records.tables["horses"]["horse_name"].to_list() == ["Ash", "May", "Bay"]
+    assert records.set_aside["source_row"].unique().to_list() == [4]
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
         "Made Up Cob,,,,,,,",
         "Summe,Polo,2024-01-02,routine,60,LF,bare,",
         "Closed for a week because the van broke down,,,,60,,,",
