@@ -19,6 +19,7 @@ NOT_MET = ("header_not_found", "word_not_found", "column_not_found", "horse_not_
 def tell_publish(outcome: Outcome, site: Path, out: TextIO, asked: Checked | None = None) -> None:
     """Say what a run took in, and where the pages are. asked: what it was to read; None where no files were named."""
     out.write(_account(outcome))
+    out.writelines(f"{one.source} has no rows: nothing was read from it\n" for one in outcome.taken if not one.rows)
     out.write(f"Read as of {outcome.as_of}. {len(outcome.pages)} pages written; open {site / 'index.html'}\n")
     if asked is None:
         return

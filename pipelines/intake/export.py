@@ -72,6 +72,7 @@ def read_export(
     practice = read_practice(layout) if layout else Practice()
     sources, left = find_files(paths)
     files = [read_file(source) for source in sources]
+    _refuse_empty(files)
     may_lack = bool(len(known.horse_ids)) and all(path.is_file() for path in map(Path, paths))
     there = [part for file in files for sheet in file.sheets for part in apart(sheet)]
     sheets = [sheet for sheet in there if not practice.leaves_out(sheet.name, sheet.source, sheet.file)]
@@ -110,6 +111,18 @@ def read_export(
     records = _records(rows, verdict, doubts, settled, unread, _files(files, laid), headers)
     by_source = {sheet.source: by_file[sheet.file] for sheet in sheets if sheet.file in by_file}
     return replace(records, taken=tuple(laid.taken), changes=_changes(read), habits=by_source)
+
+
+def _refuse_empty(files: list[ReadFile]) -> None:
+    """Raise Problem for an export in which nothing is written, most likely a file that was never saved whole.
+
+    Beside others of its export an empty file is left unread and named, and one of losses may be empty in earnest.
+    """
+    written = {file.source.export for file in files if any(sheet.header for sheet in file.sheets)}
+    empty = [file.source.called for file in files if file.source.export not in written]
+    if empty:
+        what = f"{empty[0]} is empty" if len(empty) == 1 else f"{', '.join(empty)} are empty"
+        raise Problem(f"{what}: there is nothing in it to read; save your records again, or leave it out")
 
 
 def outline(paths: Sequence[Path]) -> list[Told]:

@@ -137,6 +137,8 @@ def _not_understood(sheet: Sheet, laid: Laid) -> None:
         raise Problem(f"{sheet.source} is empty: it needs at least a row of headers")
     if sheet.header:
         laid.unread.append(("", sheet.source, sheet.header_row, ""))
+    elif not plain(sheet.name).startswith(tuple(EXPORT_TABLES)):  # a practice may have no losses to tell
+        laid.sheets_left.append((sheet.source, sheet.header_row, f"{sheet.source} is empty and was left unread"))
 
 
 def _pieces(sheet: Sheet, role: Role, body: pl.DataFrame, telling: Collection[str]) -> dict[str, pl.DataFrame]:

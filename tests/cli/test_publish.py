@@ -63,6 +63,23 @@ def test_the_same_export_again_changes_nothing_but_the_ledger(shoeing, export, p
     assert set(pages) - same <= {"data.html"}, "only the account of the load may differ"
 
 
+def test_an_empty_file_is_refused_in_one_line_and_changes_nothing(shoeing, export, places, tmp_path):
+    shoeing("publish", export, *options(places))
+    before = files(tmp_path)
+    (tmp_path / "empty.csv").touch()
+    said = shoeing("publish", tmp_path / "empty.csv", *options(places))
+    assert (said.code, said.out, said.err.count("\n")) == (2, "", 1)
+    assert "empty.csv is empty" in said.err
+    assert files(tmp_path) == before | {"empty.csv": hashlib.sha256().hexdigest()}
+
+
+def test_a_file_of_headers_alone_is_said_to_have_no_rows(shoeing, export, places):
+    (export / "losses.csv").write_text("loss_id,horse_id,foot,found_off\n", encoding="utf-8")
+    said = shoeing("publish", export, *options(places))
+    assert said.code == 0
+    assert "losses.csv has no rows: nothing was read from it\n" in said.out
+
+
 def test_of_two_exports_taken_together_the_later_holds_and_the_ledger_shows_the_earlier(
     shoeing, export, places, tmp_path
 ):

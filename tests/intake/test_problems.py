@@ -2,6 +2,7 @@
 
 from datetime import date
 
+import polars as pl
 import pytest
 
 from pipelines.intake import read_export
@@ -65,6 +66,25 @@ def test_losses_may_be_empty(export, text):
     (folder / "losses.csv").write_text(text, encoding="utf-8")
     records = read_paths(folder)
     assert (records.rows_read["losses"], records.warnings.height) == (0, 0)
+
+
+@pytest.mark.parametrize("text", ["", "\n\n"], ids=["no bytes", "blank lines"])
+def test_a_file_in_which_nothing_is_written_is_refused_also_where_the_store_holds_the_rest(export, tmp_path, text):
+    (tmp_path / "more.csv").write_text(text, encoding="utf-8")
+    known = Known(pl.Series(["H1"]), pl.Series(["V1"]), date(2025, 1, 1))
+    for paths in ([tmp_path / "more.csv"], [export(), tmp_path / "more.csv"]):
+        with pytest.raises(Problem, match=r"^more.csv is empty: there is nothing in it to read; "):
+            read_export(paths, known, None, date(2025, 6, 30))
+
+
+def test_an_empty_file_beside_others_of_its_export_is_named_as_unread(export):
+    folder = export()
+    (folder / "more.csv").write_text("", encoding="utf-8")
+    records = read_paths(folder)
+    assert records.warnings.select("source_file", "rule", "reason").rows() == [
+        ("more.csv", "file_not_read", "more.csv is empty and was left unread")
+    ]
+    assert records.tables["feet"].height > 0
 
 
 def test_a_column_that_must_be_there_is_named(export):
