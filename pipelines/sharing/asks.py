@@ -29,13 +29,26 @@ def read_asks(path: Path, horses: pl.DataFrame) -> pl.DataFrame:
     try:
         raw = pl.read_csv(path, infer_schema=False)
     except (OSError, pl.exceptions.PolarsError) as error:
-        raise Problem(f"{path} cannot be read as a CSV file of {COLUMNS}: {str(error).splitlines()[0]}") from None
+        why = _other_separator(path) or str(error).splitlines()[0]
+        raise Problem(f"{path} cannot be read as a CSV file of {COLUMNS}: {why}") from None
     named = raw.rename({name: HEADERS.get(name.strip().lower(), name) for name in raw.columns}, strict=False)
     if not {"horse_id", "question"} <= set(named.columns):
-        raise Problem(f"{path} is to be a CSV file of {COLUMNS}; it has {', '.join(raw.columns)}")
+        has = _other_separator(path) or f"it has {', '.join(raw.columns)}"
+        raise Problem(f"{path} is to be a CSV file of {COLUMNS}; {has}")
     ids = _ids(horses)
     rows = [_ask(path, number, row, ids) for number, row in enumerate(named.to_dicts(), start=2)]
     return Asks.check(pl.DataFrame(rows, schema=Asks.dtypes(), orient="row"))
+
+
+def _other_separator(path: Path) -> str | None:
+    """What to do where the columns are set apart by another mark than the comma, as many spreadsheets save them."""
+    with path.open(encoding="utf-8", errors="replace") as file:
+        header = file.readline()
+    marks = {";": "semicolons", "\t": "tabs"}
+    found = next((name for mark, name in marks.items() if mark in header and "," not in header), None)
+    if found is None:
+        return None
+    return f"its columns are set apart by {found}: use commas, and quotation marks around a text with a comma in it"
 
 
 def _ids(horses: pl.DataFrame) -> dict[str, str]:

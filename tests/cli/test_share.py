@@ -194,3 +194,21 @@ def test_questions_that_go_to_nobody_are_counted_and_named(shoeing, store, tmp_p
     assert said.code == 0
     assert "Not asked: " in said.out
     assert "H00" not in said.out, "by name, not by code"
+
+
+@pytest.mark.parametrize(
+    ("text", "mark"),
+    [
+        ("Horse;question\nAsh;Why?\n", "semicolons"),
+        ("Horse;question\nAsh;Why, and since when, and where?\n", "semicolons"),
+        ("Horse\tquestion\nAsh\tWhy?\n", "tabs"),
+    ],
+    ids=["semicolons", "semicolons and a text with commas", "tabs"],
+)
+def test_questions_set_apart_by_another_mark_are_refused_with_what_to_use(shoeing, store, tmp_path, text, mark):
+    (tmp_path / "asks.csv").write_text(text, encoding="utf-8")
+    to = ["--vet", "VP-01", "--to", tmp_path / "vet", "--no-pdf"]
+    said = shoeing("share", "--store", store, *to, "--asks", tmp_path / "asks.csv")
+    assert (said.code, said.out, said.err.count("\n")) == (2, "", 1)
+    assert f"set apart by {mark}: use commas, and quotation marks around a text with a comma in it" in said.err
+    assert not (tmp_path / "vet").exists()
