@@ -35,14 +35,18 @@ def site_beside(site: Path) -> Iterator[Path]:
 
 
 def refuse_other_folder(site: Path) -> None:
-    """Raise Problem unless `site` is absent, empty or an earlier site with nothing else in it."""
-    if not site.exists():
-        return
-    if not site.is_dir():
-        raise Problem(f"{site} is a file: name a folder for the site")
-    there = {page.relative_to(site).as_posix() for page in site.rglob("*") if page.is_file()}
-    if there - _files_of_site(site):
-        raise Problem(f"{site} holds files that are no site of this program: name a new or an empty folder")
+    """Raise Problem unless `site` is absent, empty or an earlier site with nothing else in it, and can be read."""
+    try:
+        if not site.exists():
+            return
+        if not site.is_dir():
+            raise Problem(f"{site} is a file: name a folder for the site")
+        own = _files_of_site(site)
+        # Up to the first other file: a whole disk named by mistake holds more than can be listed.
+        if any(page.is_file() and page.relative_to(site).as_posix() not in own for page in site.rglob("*")):
+            raise Problem(f"{site} holds files that are no site of this program: name a new or an empty folder")
+    except OSError as error:
+        raise Problem(f"cannot write {site}: {error.strerror}") from error
 
 
 def _files_of_site(site: Path) -> set[str]:
@@ -54,9 +58,9 @@ def _files_of_site(site: Path) -> set[str]:
 
 def _swap(beside: Path, site: Path) -> None:
     old = beside.with_name(beside.name + "-old")
-    if site.exists():
-        site.rename(old)
     try:
+        if site.exists():
+            site.rename(old)
         beside.rename(site)
     except OSError as error:
         if old.exists():

@@ -1,6 +1,8 @@
 """The main job, from files to pages, through the command line as a person would use it."""
 
+import errno
 import hashlib
+from pathlib import Path
 
 import duckdb
 import pytest
@@ -71,6 +73,27 @@ def test_an_empty_file_is_refused_in_one_line_and_changes_nothing(shoeing, expor
     assert (said.code, said.out, said.err.count("\n")) == (2, "", 1)
     assert "empty.csv is empty" in said.err
     assert files(tmp_path) == before | {"empty.csv": hashlib.sha256().hexdigest()}
+
+
+@pytest.mark.parametrize("site", [Path("/"), Path("/proc/x"), Path("x" * 300)], ids=["disk", "no folder", "too long"])
+def test_a_site_that_cannot_be_written_is_refused_in_one_line(shoeing, export, places, site):
+    said = shoeing("publish", export, *options(places | {"--site": site}))
+    assert (said.code, said.out, said.err.count("\n")) == (2, "", 1)
+    assert said.err.startswith((f"shoeing: cannot write {site}: ", f"shoeing: {site} holds files that are no site"))
+    assert not places["--store"].exists()
+
+
+def test_a_site_that_cannot_be_moved_aside_stays_and_that_is_one_line(shoeing, export, places, monkeypatch):
+    shoeing("publish", export, *options(places))
+    before = files(places["--site"])
+
+    def busy(path, _target):
+        raise OSError(errno.EBUSY, "Device or resource busy", str(path))
+
+    monkeypatch.setattr(Path, "rename", busy)
+    said = shoeing("publish", *options(places))
+    assert (said.code, said.err) == (2, f"shoeing: cannot write {places['--site']}: Device or resource busy\n")
+    assert files(places["--site"]) == before
 
 
 def test_a_file_of_headers_alone_is_said_to_have_no_rows(shoeing, export, places):
