@@ -122,7 +122,8 @@ def publish(
     settings = _settings(as_of, season, hemisphere, follow_up_days, dates, layout)
     settings = replace(settings, handedness=not no_handedness, day_load=day_load)
     outcome = _publish(exports or [], store, site, settings, flow)
-    return _told(outcome, site, exports, store, _reading(dates, layout, as_of))
+    day_is = None if as_of else _day_taken(outcome, exports)
+    return _told(outcome, site, exports, store, _reading(dates, layout, as_of), day_is)
 
 
 @app.command()
@@ -187,18 +188,27 @@ def _reading(dates: str | None, layout: Path | None, as_of: str | None) -> tuple
     return tuple((option, str(value)) for option, value in reading if value is not None)
 
 
+def _day_taken(outcome: Any, exports: list[Path] | None) -> str | None:
+    """What the as-of date is where none was given; None where no row was accepted that could tell a day."""
+    if not exports:
+        return "the day of the latest load"
+    accepted = outcome.counts["rows_read"].sum() - outcome.rows_set_aside
+    return "the last day on record" if accepted else None
+
+
 def _told(
     outcome: Any,
     site: Path,
     exports: list[Path] | None = None,
     store: Path | None = None,
     reading: tuple[tuple[str, str], ...] = (),
+    day_is: str | None = None,
 ) -> int:
     from pipelines import telling
     from pipelines.next_steps import Checked
 
     asked = Checked(exports, store, reading) if exports else None
-    telling.tell_publish(outcome, site, sys.stdout, asked)
+    telling.tell_publish(outcome, site, sys.stdout, asked, day_is)
     return SET_ASIDE if outcome.rows_set_aside else DONE
 
 

@@ -16,13 +16,23 @@ NOT_MET = ("header_not_found", "word_not_found", "column_not_found", "horse_not_
 """Rules of a layout file's own entries: each is told by itself."""
 
 
-def tell_publish(outcome: Outcome, site: Path, out: TextIO, asked: Checked | None = None) -> None:
-    """Say what a run took in, and where the pages are. asked: what it was to read; None where no files were named."""
+def tell_publish(
+    outcome: Outcome, site: Path, out: TextIO, asked: Checked | None = None, day_is: str | None = None
+) -> None:
+    """Say what a run took in, and where the pages are. asked: what it was to read; None where no files were named.
+
+    day_is: what the day is that the record is read as of, where nobody named one but could have.
+    """
     out.write(_account(outcome))
     out.writelines(f"{one.source} has no rows: nothing was read from it\n" for one in outcome.taken if not one.rows)
     out.write(f"Read as of {outcome.as_of}. {len(outcome.pages)} pages written; open {site / 'index.html'}\n")
-    if asked is None:
-        return
+    if asked is not None:
+        _tell_why(outcome, asked, out)
+    if day_is is not None:
+        out.write(f"{outcome.as_of} is {day_is}; --as-of YYYY-MM-DD takes another day.\n")
+
+
+def _tell_why(outcome: Outcome, asked: Checked, out: TextIO) -> None:
     if outcome.rows_set_aside:
         out.write(f"Which rows were set aside, and why:\n  {why_aside(asked)}\n")
     elif outcome.warnings.height:

@@ -96,6 +96,17 @@ def test_a_site_that_cannot_be_moved_aside_stays_and_that_is_one_line(shoeing, e
     assert files(places["--site"]) == before
 
 
+def test_without_a_day_the_last_line_says_which_was_taken_and_what_takes_another(shoeing, export, places):
+    append(export, "feet", "V4,RF,bare,fit_new,0,5,52")
+    last = shoeing("publish", export, *options(places)).out.splitlines()[-1]
+    assert last == "2025-02-20 is the last day on record; --as-of YYYY-MM-DD takes another day."
+    named = shoeing("publish", export, *options(places), "--as-of", "2025-03-01").out
+    assert "Read as of 2025-03-01." in named
+    assert "takes another" not in named
+    last = shoeing("publish", *options(places)).out.splitlines()[-1]
+    assert last == "2025-03-01 is the day of the latest load; --as-of YYYY-MM-DD takes another day."
+
+
 def test_a_file_of_headers_alone_is_said_to_have_no_rows(shoeing, export, places):
     (export / "losses.csv").write_text("loss_id,horse_id,foot,found_off\n", encoding="utf-8")
     said = shoeing("publish", export, *options(places))
