@@ -158,9 +158,14 @@ def _with_counts(seasons: pl.DataFrame, counts: dict[str, pl.DataFrame]) -> pl.D
 
 def _note() -> pl.Expr:
     """What the record lacks of a season: its beginning, its end, horses enough for a range."""
-    begins = pl.when(pl.col("record_start") > pl.col("start")).then(
-        pl.format("the record begins on {}, within or after this season", _day("record_start"))
+    within = pl.format("the record begins on {}, within it, so it is not whole on record", _day("record_start"))
+    after = pl.format(
+        "the record begins on {}, after {}, the last day that would be set beside this season",
+        _day("record_start"),
+        _day("stop"),
     )
+    is_within = pl.col("record_start") <= pl.col("stop")
+    begins = pl.when(pl.col("record_start") > pl.col("start")).then(pl.when(is_within).then(within).otherwise(after))
     runs = pl.when((pl.col("which") == "this") & (pl.col("stop") < pl.col("season_stop"))).then(
         pl.format("it runs to {}, the record to {}", _day("season_stop"), _day("as_of"))
     )

@@ -16,7 +16,6 @@ OTHER_PART = (
 )
 SHORT_DAYS = 300  # a season under 10 months does not go round the year
 RUNS = "While this one runs, only as many days of the season before are counted, from its first day on."
-BEGINS_LATE = "within or after this season"  # as the note of either season has it
 UNPAID = (
     "Minutes are those at the horse. What else that time would have earned is not guessed. Fees are in the practice’s "
     "own currency, as written down."
@@ -46,7 +45,7 @@ def _compared(results: Results, about: About) -> Section:
     runs = about.season_start <= about.as_of < about.season_stop
     short = (about.season_stop - about.season_start).days + 1 < SHORT_DAYS
     told = [("This season", this), ("The season before", before)] if this and before and this["visits"] else []
-    notes = [f"{name}: {_lacks(row)}." for name, row in told if row["note"]]
+    notes = [f"{name}: {row['note']}." for name, row in told if row["note"]]
     partial = any(row[known] < row["visits"] for _, row in told for known in ("timed", "driven", "charged"))
     return Section(
         "How was it beside the season before?",
@@ -60,13 +59,6 @@ def _compared(results: Results, about: About) -> Section:
             *((RESTS,) if partial else ()),
         ),
     )
-
-
-def _lacks(row: Row) -> str:
-    """The note of a season. Where the record begins too late for it, `this season` would be read as the one under
-    review; without a visit on its days, the record begins after them."""
-    late = f"after {day(row['stop'])}, the last day that would be set beside this season"
-    return row["note"].replace(BEGINS_LATE, "within it, so it is not whole on record" if row["visits"] else late)
 
 
 def _compared_answer(this: Row | None, before: Row | None, running: About | None) -> str:

@@ -161,9 +161,18 @@ def test_this_season_is_what_the_review_of_it_says(season, results):
 
 
 def test_a_record_that_begins_later_says_so(record):
-    found = record(season=SEASON, horses=HORSES, visits=draw(Visits, VISITS).filter(visit_id="a1")).results(analysis)
-    notes = {row["which"]: row["note"] for row in found["season_compare"].to_dicts()}
-    assert notes == {"this": None, "before": "the record begins on 1 March 2025, within or after this season"}
+    visits = draw(Visits, VISITS)
+
+    def notes(first):
+        found = record(season=SEASON, horses=HORSES, visits=first).results(analysis)["season_compare"]
+        return {row["which"]: row["note"] for row in found.to_dicts()}
+
+    last = "the last day that would be set beside this season"
+    later = f"the record begins on 1 March 2025, after 28 February 2025, {last}"
+    assert notes(visits.filter(visit_id="a1")) == {"this": None, "before": later}
+    within = visits.filter(visit_id="a1").with_columns(visit_date=date(2025, 2, 20))
+    told = "the record begins on 20 February 2025, within it, so it is not whole on record"
+    assert notes(within)["before"] == told
 
 
 def test_the_busiest_weeks_begin_on_monday_and_stand_first(results):

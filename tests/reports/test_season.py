@@ -160,27 +160,10 @@ def test_a_season_before_that_is_not_on_record_is_compared_with_nothing(tmp_path
     assert answer(tree, HORSES) == "No visit is on record in the season before to tell by."
 
 
-WITHIN, AFTER = "within it, so it is not whole on record.", "the last day that would be set beside this season."
-
-
-@pytest.mark.parametrize(
-    ("begins", "visits", "told"),
-    [
-        ("25 November 2024", 300, f"the record begins on 25 November 2024, {WITHIN}"),
-        ("1 April 2025", 0, f"the record begins on 1 April 2025, after 31 March 2025, {AFTER}"),
-    ],
-)
-def test_of_the_season_before_it_is_said_whether_the_record_begins_within_or_after_it(tmp_path, begins, visits, told):
-    before = season("before", visits=visits, note=f"the record begins on {begins}, within or after this season")
-    tree = page(tmp_path, "season", season_compare=[season(), before])
-    assert _begins(tree) == [f"The season before: {told}"]
-
-
-def test_of_a_season_under_review_that_is_not_whole_on_record_the_same_is_said(tmp_path):
-    late = "the record begins on 2 May 2025, within or after this season"
-    compared = [season(note=late), season("before", visits=0, note=late)]
-    told = [f"This season: the record begins on 2 May 2025, {WITHIN}",
-            f"The season before: the record begins on 2 May 2025, after 31 March 2025, {AFTER}"]  # fmt: skip
+def test_what_the_record_lacks_of_a_season_is_said_under_its_name(tmp_path):
+    late = "the record begins on 2 May 2025, within it, so it is not whole on record"
+    compared = [season(note=late), season("before", visits=0, note="the record begins on 2 May 2025, after it")]
+    told = [f"This season: {late}.", "The season before: the record begins on 2 May 2025, after it."]
     assert _begins(page(tmp_path / "within", "season", season_compare=compared)) == told
     none = [{**row, "visits": 0} for row in compared]
     assert _begins(page(tmp_path / "after", "season", season_compare=none)) == [], "no visit is on record in it at all"
