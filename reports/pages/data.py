@@ -36,6 +36,7 @@ RULES = {
     "unusual_value": "unusual, worth a second look",
     "taken_as_other": "unknown word, taken as “other”",
     "loss_finds_no_shoe": "a lost shoe is reported where none was on",
+    "planned_visits_close_together": "two planned visits 1 to 3 days apart",
     "lost_shoe_on_no_foot": "a visit for a lost shoe, and no row says which foot",
     "test_chip": "a chip code kept for tests",
     "unknown_country": "a life number of no country",
