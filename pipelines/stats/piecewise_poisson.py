@@ -19,6 +19,8 @@ CLOSE = 1e-12
 CHUNK = 1 << 12
 """Rows written out at a time: few enough to stay in the processor's cache (half the time of 65,536)."""
 MANY = 200_000
+JOINT = 1 << 12
+"""Codes of neighbouring factors are made one while they are no more than this: each is a pass over all rows."""
 WIDE = 32
 """More codes than this are summed a column at a time: a cell for each code and group would be many cells."""
 ROUNDS = 100
@@ -42,6 +44,19 @@ class Design(NamedTuple):
     def columns(self) -> int:
         """Number of columns of all factors together."""
         return sum(table.shape[1] for table in self.tables)
+
+    def joined(self) -> "Design":
+        """The same columns from fewer factors: neighbours with few codes become one that has a code for each pair."""
+        codes, tables = list(self.codes[:1]), list(self.tables[:1])
+        for own, table in zip(self.codes[1:], self.tables[1:], strict=True):
+            before, size = tables[-1], len(table)
+            if len(before) * size > JOINT:
+                codes.append(own)
+                tables.append(table)
+                continue
+            codes[-1] = codes[-1] * size + own
+            tables[-1] = np.hstack([np.repeat(before, size, axis=0), np.tile(table, (len(before), 1))])
+        return Design(codes, tables)
 
     def linear(self, coef: np.ndarray, rows: int) -> np.ndarray:
         """The factor part of each row."""
@@ -73,21 +88,22 @@ class Design(NamedTuple):
         kind: of the numbers within a piece; float32 takes half the time and gives seven digits.
         """
         weight, others = np.sqrt(weight).astype(kind)[:, None], others.astype(kind)
+        cast = Design(self.codes, [table.astype(kind) for table in self.tables])
         square, cross = np.zeros((self.columns, self.columns)), np.zeros((self.columns, others.shape[1]))
         for start in range(0, len(weight) if self.columns else 0, CHUNK):
             piece = slice(start, start + CHUNK)
-            block = self.block(piece, kind)
+            block = cast.block(piece)
             cross += block.T @ others[piece]
             block *= weight[piece]
             square += block.T @ block
         return square, cross
 
-    def block(self, piece: slice, kind: type = np.float64) -> np.ndarray:
-        """The columns written out for a piece of the rows."""
+    def block(self, piece: slice) -> np.ndarray:
+        """The columns written out for a piece of the rows, as numbers of the tables' kind."""
         codes = [part[piece] for part in self.codes]
-        block, start = np.empty((len(codes[0]), self.columns), kind), 0
+        block, start = np.empty((len(codes[0]), self.columns), self.tables[0].dtype), 0
         for part, table in zip(codes, self.tables, strict=True):
-            block[:, start : start + table.shape[1]] = table.astype(kind).take(part, axis=0)
+            block[:, start : start + table.shape[1]] = table.take(part, axis=0)
             start += table.shape[1]
         return block
 
@@ -141,7 +157,9 @@ class Rows:
         self.time, self.cells, self.design = time, cells, design
         self.row_events, self.cell_events = events.sum(axis=1), events.sum(axis=0)
         self.events = events
-        self.found = np.concatenate([self.cell_events @ cells, design.sums(self.row_events)[0]])
+        # of many rows every pass counts; of few, the tables of joint codes would be longer than the rows
+        self.passes = design.joined() if len(time) >= MANY else design
+        self.found = np.concatenate([self.cell_events @ cells, self.passes.sums(self.row_events)[0]])
 
     def start(self) -> tuple[np.ndarray, np.ndarray | None]:
         """Where to begin, and what the information is there, if it is known.
@@ -165,7 +183,7 @@ class Rows:
         """Log-likelihood; keeps the expected losses of each row and cell for what is asked next."""
         own = self.cells.shape[1]
         with np.errstate(over="ignore"):
-            self.row_rate = np.exp(self.design.linear(coef[own:], len(self.time)))
+            self.row_rate = np.exp(self.passes.linear(coef[own:], len(self.time)))
             self.cell_rate = np.exp(self.cells @ coef[:own])
             self.row_mean = self.row_rate * (self.time @ self.cell_rate)
             return float(self.found @ coef - self.row_mean.sum())
@@ -173,12 +191,12 @@ class Rows:
     def gradient(self) -> np.ndarray:
         """Losses found minus expected, for each coefficient."""
         cell_mean = (self.row_rate @ self.time) * self.cell_rate
-        return self.found - np.concatenate([cell_mean @ self.cells, self.design.sums(self.row_mean)[0]])
+        return self.found - np.concatenate([cell_mean @ self.cells, self.passes.sums(self.row_mean)[0]])
 
     def information(self, kind: type = np.float64) -> np.ndarray:
         """Expected information of the coefficients. kind: as in `Design.products`."""
         cell_mean = self.time * (self.row_rate[:, None] * self.cell_rate)
-        square, cross = self.design.products(self.row_mean, cell_mean, kind)
+        square, cross = self.passes.products(self.row_mean, cell_mean, kind)
         mixed = cross @ self.cells
         own = (self.cells * cell_mean.sum(axis=0)[:, None]).T @ self.cells
         return np.block([[own, mixed.T], [mixed, square]])

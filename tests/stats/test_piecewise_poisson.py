@@ -80,6 +80,27 @@ def test_the_short_start_for_many_rows_ends_at_the_same_top():
     assert found.error == pytest.approx(fit(few).error, rel=1e-6)
 
 
+def test_neighbouring_factors_made_one_give_the_same_columns(monkeypatch):
+    """Of 3, 1, 4, 50 and 2 codes: the first three become one of 12, the fourth stands alone, the last joins it."""
+    draw = np.random.default_rng(2)
+    sizes, rows = (3, 1, 4, 50, 2), 300
+    codes = [draw.integers(0, size, rows) for size in sizes]
+    design = Design(codes, [draw.normal(size=(size, 1 + size % 3)) for size in sizes])
+    monkeypatch.setattr("pipelines.stats.piecewise_poisson.JOINT", 100)
+    joined = design.joined()
+    assert [len(table) for table in joined.tables] == [12, 100]
+    assert joined.columns == design.columns
+    assert joined.block(slice(0, rows)) == pytest.approx(design.block(slice(0, rows)))
+    coef, weight = draw.normal(size=design.columns), draw.uniform(size=rows)
+    assert joined.linear(coef, rows) == pytest.approx(design.linear(coef, rows))
+    assert joined.sums(weight) == pytest.approx(design.sums(weight))
+    for one, other in zip(
+        joined.products(weight, codes[0][:, None]), design.products(weight, codes[0][:, None]), strict=True
+    ):
+        assert one == pytest.approx(other)
+    assert Design([], []).joined().columns == 0
+
+
 def test_a_level_that_the_short_start_never_sees_is_found_all_the_same(monkeypatch):
     """Level 2 stands in no sixteenth row, from which the start is taken."""
     draw = np.random.default_rng(7)
