@@ -36,8 +36,9 @@ def _tell_why(outcome: Outcome, asked: Checked, out: TextIO) -> None:
     if outcome.rows_set_aside:
         out.write(f"Which rows were set aside, and why:\n  {why_aside(asked)}\n")
     elif outcome.warnings.height:
-        doubts = many(outcome.warnings.height, "doubt")
-        out.write(f"{doubts}. What to look at, and what was left unread:\n  {why_aside(asked)}\n")
+        doubts = outcome.warnings.filter(~pl.col("rule").is_in([*UNREAD, *NOT_MET])).height
+        said = f"{many(doubts, 'doubt')}. What to look at, and what" if doubts else "No doubt about any row. What"
+        out.write(f"{said} was left unread:\n  {why_aside(asked)}\n")
 
 
 def tell_check(outcome: Outcome, out: TextIO, asked: Checked) -> None:

@@ -20,6 +20,8 @@ _BRUISES = ("bruise_recurrence", "bruise_burden", "bruise_patterns")
 _LEAVING = ("angle_trend", "angle_gaps", "handedness")
 _ANGLES = ("angle_drift", *_LEAVING)
 _FEET = (*_BRUISES, *_ANGLES)
+# Where in its life a shoe came off: the call-outs that say so too.
+_DATED = ("loss_hazard", "interval_guide", "due_list", "loss_dating")
 _LATE = ("lateness", "due_list", "horse_intervals")
 _BY_DISCIPLINE = (
     "changes_tried",
@@ -56,10 +58,10 @@ USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
     },
     "visits": {
         "visit_id": _EVERY,
-        "horse_id": _EVERY,
-        "visit_date": _EVERY,
+        "horse_id": (*_EVERY, "loss_dating"),
+        "visit_date": (*_EVERY, "loss_dating"),
         "farrier": ("angle_gaps", "handedness", "loss_rates", "season_compare", "workload", *_FACTOR),
-        "visit_kind": ("interval_lengths", *_LATE, *_VISIT_SUMS),
+        "visit_kind": ("interval_lengths", "lateness", "horse_intervals", *_DATED, *_VISIT_SUMS),
         "minutes": _VISIT_SUMS,
         "fee": ("season_compare", "workload"),
         "travel_km": _VISIT_SUMS,
@@ -92,9 +94,9 @@ USED_BY: dict[str, dict[str, tuple[str, ...]]] = {
         "toe_leaving_mm": ("angle_drift", "angle_trend", "handedness", *_FACTOR),
     },
     "losses": {
-        "horse_id": _SHOES,
+        "horse_id": (*_SHOES, "due_list", "loss_dating"),
         "foot": _SHOES,
-        "found_off": _SHOES,
+        "found_off": (*_SHOES, "due_list", "loss_dating"),
         "last_seen_on": _SHOES,
         "cause": ("loss_causes",),
     },

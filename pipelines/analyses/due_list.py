@@ -117,7 +117,7 @@ def _only_what_is_known(table: pl.DataFrame) -> pl.DataFrame:
         .when(pl.col("due_on").is_null())
         .then(pl.lit("no day it is due, so none to reckon to"))
         .when(pl.col("chance_lost").is_null())
-        .then(pl.lit("no other horse does its work, so nothing to go by"))
+        .then(pl.lit("no other horse in its kind of work has lost a shoe, so nothing to go by"))
         .when(pl.col("chance_lost") <= 0)
         .then(pl.lit("no shoe has been lost in its kind of work to go by"))
     )

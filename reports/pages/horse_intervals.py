@@ -5,7 +5,7 @@ from datetime import date
 from reports.charts.horse_rounds import horse_rounds
 from reports.page import Numbers, Section, columns
 from reports.picking import Row
-from reports.wording import BLANK, day, days_and_weeks, figure, many, percent, span, weeks, whole
+from reports.wording import BLANK, day, days_and_weeks, figure, many, percent, weeks, whole
 
 LATE = "Late: more than 7 days past the day agreed. Call-outs for a lost shoe do not end an interval."
 DRAWN = "Its trend is drawn toward that of all horses by how little is known of it."
@@ -47,9 +47,13 @@ def _trend(row: Row) -> str:
     if later is None:
         return f"Whether it comes later and later cannot be told: {row['note']}."
     way = "later" if later >= 0 else "earlier"
-    text = f"{figure(abs(later))} days {way} each year (likely {span(row['low'], row['high'])} days later)"
+    text = f"{figure(abs(later))} days {way} each year (likely {_years(row['low'])} to {_years(row['high'])})"
     sure = "It comes later and later" if row["slipping"] else "That it comes later and later is not sure"
     return f"{sure}: {text}."
+
+
+def _years(days: float) -> str:
+    return f"{figure(abs(days))} {'later' if days >= 0 else 'earlier'}"
 
 
 def _due(row: Row) -> str:

@@ -40,10 +40,17 @@ def horses(results: Results, about: About) -> Page:
 
 
 def in_reading_order(found: list[Row]) -> list[Row]:
-    """By the ratio drawn toward 1 where there is one, else by the ratio itself; horses without come last, by name."""
+    """By the ratio drawn toward 1 where there is one, where it is alike by the ratio itself; without any last."""
     column = "shrunk_ratio" if any(row["shrunk_ratio"] is not None for row in found) else "ratio"
     return sorted(
-        found, key=lambda row: (row[column] is None, -(row[column] or 0), -(row["expected"] or 0), row["label"])
+        found,
+        key=lambda row: (
+            row[column] is None,
+            -(row[column] or 0),
+            -(row["ratio"] or 0),
+            -(row["expected"] or 0),
+            row["label"],
+        ),
     )
 
 
@@ -117,8 +124,8 @@ def _named(found: list[Row]) -> Section:
     ]
     drawn = above[:MOST_HORSES]
     answer = (
-        "These lost more than expected, the highest ratio first. A horse with under one expected loss is shown only "
-        "where it lies above the funnel: with so little known of it, a single loss makes a high ratio."
+        "These lost more than expected, in the order of the table of all horses. A horse with under one expected loss "
+        "is shown only where it lies above the funnel: with so little known of it, a single loss makes a high ratio."
     )
     nobody = "No horse with enough on record lost more shoes than expected."
     return Section(

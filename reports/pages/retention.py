@@ -86,7 +86,8 @@ def _no_day_given(count: int) -> str:
     if not count:
         return ""
     told = f"{whole(count)} of them {'was' if count == 1 else 'were'} found at a call-out and given no day by anyone"
-    return f" {told}: the line puts these too early. Write down the day a shoe was found off, and its day is known."
+    told += f": the line puts {'it' if count == 1 else 'these'} too early"
+    return f" {told}. Write down the day a shoe was found off, and its day is known."
 
 
 def _stay_answer(results: Results, weeks: list[Row]) -> str:

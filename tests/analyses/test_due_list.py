@@ -134,7 +134,7 @@ def test_without_a_day_or_a_loss_to_go_by_there_is_no_chance_and_the_note_says_w
     )
     found = listed(record, horses=driver, shoe_spells=spells)
     told = {name: (row["shoes_on"], row["chance_lost"], row["chance_note"]) for name, row in found.items()}
-    assert told["bay"] == (2, None, "no other horse does its work, so nothing to go by")
+    assert told["bay"] == (2, None, "no other horse in its kind of work has lost a shoe, so nothing to go by")
     assert told["cob"] == (1, None, "no day it is due, so none to reckon to")
     assert told["dun"] == (0, None, None)
 

@@ -227,6 +227,18 @@ def test_a_report_of_a_loss_that_finds_no_shoe_is_a_doubt(shoeing, export):
     assert "losses.csv row 3" in said.out
 
 
+def test_a_publish_counts_doubts_about_rows_and_not_what_was_left_unread(shoeing, export, tmp_path):
+    horses = export / "horses.csv"
+    head, *rows = horses.read_text(encoding="utf-8").splitlines()
+    horses.write_text("\n".join([f"{head},My own tally", *(f"{row},3" for row in rows)]) + "\n", encoding="utf-8")
+    places = ("--store", tmp_path / "s.duckdb", "--site", tmp_path / "site")
+    said = shoeing("publish", export, *places)
+    assert "No doubt about any row. What was left unread:" in said.out
+    losses = export / "losses.csv"
+    losses.write_text(losses.read_text(encoding="utf-8") + "L2,H2,RH,2025-02-01,,unknown\n", encoding="utf-8")
+    assert "1 doubt. What to look at, and what was left unread:" in shoeing("publish", export, *places).out
+
+
 def test_the_report_of_a_check_holds_each_reason(shoeing, export, tmp_path):
     feet = export / "feet.csv"
     feet.write_text(feet.read_text(encoding="utf-8") + "V4,RF,vanished,fit_new,0,5,52\n", encoding="utf-8")

@@ -50,11 +50,11 @@ def test_intervals_all_of_long_ago_are_in_the_table_only(tmp_path):
 @pytest.mark.parametrize(
     ("later", "told"),
     [
-        (3.0, "It comes later and later: 3.0 days later each year (likely 1.0 to 5.0 days later)."),
-        (1.0, "That it comes later and later is not sure: 1.0 days later each year (likely −1.0 to 3.0 days later)."),
+        (3.0, "It comes later and later: 3.0 days later each year (likely 1.0 later to 5.0 later)."),
+        (1.0, "That it comes later and later is not sure: 1.0 days later each year (likely 1.0 earlier to 3.0 later)."),
         (
             -1.0,
-            "That it comes later and later is not sure: 1.0 days earlier each year (likely −3.0 to 1.0 days later).",
+            "That it comes later and later is not sure: 1.0 days earlier each year (likely 3.0 earlier to 1.0 later).",
         ),
         (None, "Whether it comes later and later cannot be told: fewer than 4 intervals with a plan."),
     ],

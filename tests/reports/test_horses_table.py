@@ -44,6 +44,14 @@ def test_only_horses_with_under_one_expected_loss_or_few_peers_are_slanted(horse
     assert f"{NOTE[0].upper()}{NOTE[1:]}." in said(tree), "its note is told all the same"
 
 
+def test_horses_drawn_to_one_and_the_same_ratio_stand_by_their_own(tmp_path):
+    ratios = {"Mossy Doormat": 0.5, "Puddle Wheelbarrow": 1.8, "Ash": 0.9, "Barley": None}
+    rows = [row | {"ratio": ratios[row["horse_name"]], "expected": 9.0 - at} for at, row in enumerate(herd())]
+    tree = parsed(called(write_site(results(horse_losses=rows), ABOUT, tmp_path), "horses"))
+    names = [text(every(row, "th")[0]) for row in every(tree, "tr") if every(row, "th", scope="row")]
+    assert names[-4:] == ["Puddle Wheelbarrow", "Ash", "Mossy Doormat", "Barley"]
+
+
 def test_notes_wrap_rather_than_being_cut_off(browser: Browser, horses):
     browser.open(horses, DESK)
     assert browser.find(CUT_OFF) == 0
