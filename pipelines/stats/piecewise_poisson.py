@@ -5,6 +5,7 @@ of a row, so a row is one pattern of factors and no row need be split by age.
 """
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from typing import NamedTuple
 
 import numpy as np
@@ -85,14 +86,25 @@ class Design(NamedTuple):
     ) -> tuple[np.ndarray, np.ndarray]:
         """Sums of weight · column · column, and of column times each column of `others`; a piece of rows at a time.
 
-        kind: of the numbers within a piece; float32 takes half the time and gives seven digits.
+        kind: of the numbers within a piece; float32 takes half the time and gives seven digits. The first half of many
+        rows is summed beside the second, and the two are added in that order, so the digits never change.
         """
         weight, others = np.sqrt(weight).astype(kind)[:, None], others.astype(kind)
         cast = Design(self.codes, [table.astype(kind) for table in self.tables])
+        rows = len(weight) if self.columns else 0
+        if rows < MANY:
+            return cast._summed(weight, others, 0, rows)
+        with ThreadPoolExecutor(1) as beside:
+            later = beside.submit(cast._summed, weight, others, rows // 2, rows)
+            first = cast._summed(weight, others, 0, rows // 2)
+            second = later.result()
+        return first[0] + second[0], first[1] + second[1]
+
+    def _summed(self, weight: np.ndarray, others: np.ndarray, start: int, stop: int) -> tuple[np.ndarray, np.ndarray]:
         square, cross = np.zeros((self.columns, self.columns)), np.zeros((self.columns, others.shape[1]))
-        for start in range(0, len(weight) if self.columns else 0, CHUNK):
-            piece = slice(start, start + CHUNK)
-            block = cast.block(piece)
+        for at in range(start, stop, CHUNK):
+            piece = slice(at, min(at + CHUNK, stop))
+            block = self.block(piece)
             cross += block.T @ others[piece]
             block *= weight[piece]
             square += block.T @ block

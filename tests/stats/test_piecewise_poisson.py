@@ -94,10 +94,12 @@ def test_neighbouring_factors_made_one_give_the_same_columns(monkeypatch):
     coef, weight = draw.normal(size=design.columns), draw.uniform(size=rows)
     assert joined.linear(coef, rows) == pytest.approx(design.linear(coef, rows))
     assert joined.sums(weight) == pytest.approx(design.sums(weight))
-    for one, other in zip(
-        joined.products(weight, codes[0][:, None]), design.products(weight, codes[0][:, None]), strict=True
-    ):
-        assert one == pytest.approx(other)
+    plain = design.products(weight, codes[0][:, None])
+    for many in (rows + 1, rows):
+        monkeypatch.setattr("pipelines.stats.piecewise_poisson.MANY", many)
+        monkeypatch.setattr("pipelines.stats.piecewise_poisson.CHUNK", 40)
+        for one, other in zip(joined.products(weight, codes[0][:, None]), plain, strict=True):
+            assert one == pytest.approx(other)
     assert Design([], []).joined().columns == 0
 
 
