@@ -36,9 +36,14 @@ def _tell_why(outcome: Outcome, asked: Checked, out: TextIO) -> None:
     if outcome.rows_set_aside:
         out.write(f"Which rows were set aside, and why:\n  {why_aside(asked)}\n")
     elif outcome.warnings.height:
-        doubts = outcome.warnings.filter(~pl.col("rule").is_in([*UNREAD, *NOT_MET])).height
+        doubts = _about_rows(outcome).height
         said = f"{many(doubts, 'doubt')}. What to look at, and what" if doubts else "No doubt about any row. What"
         out.write(f"{said} was left unread:\n  {why_aside(asked)}\n")
+
+
+def _about_rows(outcome: Outcome) -> pl.DataFrame:
+    """The doubts about rows: neither what was left unread nor what a layout file names and was not met."""
+    return outcome.warnings.filter(~pl.col("rule").is_in([*UNREAD, *NOT_MET]))
 
 
 def tell_check(outcome: Outcome, out: TextIO, asked: Checked) -> None:
@@ -48,7 +53,7 @@ def tell_check(outcome: Outcome, out: TextIO, asked: Checked) -> None:
     out.write("\n" + _account(outcome))
     out.write(f"Read as of {outcome.as_of}. Nothing was changed.\n")
     _tell_changes(out, outcome.changes)
-    of_rows = outcome.warnings.filter(~pl.col("rule").is_in([*UNREAD, *NOT_MET]))
+    of_rows = _about_rows(outcome)
     _tell_findings(out, "Set aside", outcome.set_aside)
     _tell_findings(out, "Accepted, but look at", of_rows)
     _tell_unread(out, outcome.warnings.filter(pl.col("rule").is_in(UNREAD)))

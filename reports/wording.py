@@ -96,9 +96,9 @@ def day(value: date) -> str:
     return f"{value.day} {value:%B %Y}"
 
 
-def from_to(first: str, last: str) -> str:
-    """`3 March 2026 to 5 March 2026`, or `3 March 2026` where both are written alike."""
-    return first if first == last else f"{first} to {last}"
+def from_to(first: object, last: object) -> str:
+    """`3 March 2026 to 5 March 2026` or `31 to 39`, and `3 March 2026` or `39` where both are the same."""
+    return str(first) if first == last else f"{first} to {last}"
 
 
 def so_far(start: date, stop: date, as_of: date) -> str:

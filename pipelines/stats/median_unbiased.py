@@ -45,15 +45,12 @@ def rate_shift(events: np.ndarray, time: np.ndarray, group: np.ndarray, groups: 
     with np.errstate(divide="ignore", invalid="ignore"):
         chance = 1 / np.bincount(group, events, groups)
         found = left_out_variance(events, time, group, groups)
-        asked = [spread_beyond_chance(*(part[kind == own] for part in (found, chance, squares))) for own in _upto(kind)]
+        kinds = range(int(kind.max(initial=-1)) + 1)
+        asked = [spread_beyond_chance(*(part[kind == own] for part in (found, chance, squares))) for own in kinds]
         spread = np.array(asked)[kind]
         second = chance + squares * spread
         shift = (chance**2 + 3 * squares * spread * chance + 2 * cubes * spread**2) / (6 * second)
     return np.where(np.isfinite(shift), shift, np.nan)
-
-
-def _upto(codes: np.ndarray) -> range:
-    return range(int(codes.max(initial=-1)) + 1)
 
 
 def ratio_shift(
@@ -74,15 +71,13 @@ def ratio_shift(
     """
     shift = np.full(fit.coef.size, np.nan)
     known = np.flatnonzero(np.isfinite(fit.coef) & np.isfinite(left_out))
-    columns = known[known >= cells.shape[1]]
-    if not fit.converged or not columns.size:
+    factors = known >= cells.shape[1]
+    if not fit.converged or not factors.any():
         return shift
     model = Rows(np.asarray(events, dtype=float), np.asarray(time, dtype=float), np.asarray(cells, float), design)
     sums = _Sums(model, fit, known, np.asarray(cluster))
-    own = (sums.means**2).sum(axis=0)
-    factors = np.isin(known, columns)
-    chance = np.diag(sums.inverse)
-    spread = spread_beyond_chance(left_out[columns] ** 2, chance[factors], own[factors])
+    wide = left_out[known] ** 2, np.diag(sums.inverse), (sums.means**2).sum(axis=0)
+    spread = spread_beyond_chance(*(part[factors] for part in wide))
     found = sums.shift(spread)
     shift[known] = np.where(np.abs(found) <= MOST_OF_AN_ERROR * left_out[known], found, np.nan)
     return shift

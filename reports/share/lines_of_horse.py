@@ -6,9 +6,8 @@ from itertools import groupby
 from typing import Any
 
 from reports.page import Numbers
-from reports.share import tables_of_horse as of_horse
 from reports.share.shoe_changes import listed_changes
-from reports.wording import BLANK, FOOT_NAMES, level_name, plain
+from reports.wording import BLANK, FOOT_NAMES, from_to, level_name, plain
 
 Rows = list[dict[str, Any]]
 
@@ -31,8 +30,8 @@ def _on_foot(foot: str, state: str, nailed_on: str, style: str, material: str) -
 
 
 def _loss(row: dict[str, Any]) -> str:
-    when = of_horse.between(row["lost_after"], row["lost_by"])
-    days = of_horse.between(row["days_least"], row["days_most"])
+    when = from_to(row["lost_after"], row["lost_by"])
+    days = from_to(row["days_least"], row["days_most"])
     cause = plain(row["cause"]).lower() if row["cause"] else "cause not told"
     return f"{when}: {FOOT_NAMES[row['foot']].lower()}, on for {days} days, {cause}"
 

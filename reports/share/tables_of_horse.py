@@ -5,7 +5,7 @@ from typing import Any
 
 from reports.page import Numbers, columns
 from reports.share.shoe_changes import listed_changes
-from reports.wording import BLANK, figure, level_name, many, plain
+from reports.wording import BLANK, figure, from_to, level_name, many, plain
 from schemas.words import FEET
 
 Rows = list[dict[str, Any]]
@@ -34,7 +34,7 @@ def visits_said(visits: Rows, since: str) -> str:
     if not spans:
         when = "in that time" if since else "yet"
         return f"{since}{many(len(visits), 'visit')}; no interval between two rounds {when}."
-    lengths = f"intervals of {between(min(spans), max(spans))} days"
+    lengths = f"intervals of {from_to(min(spans), max(spans))} days"
     if len(spans) == 1:
         lengths = f"one interval, {many(spans[0], 'day')}"
     told = f"{since}{many(len(visits), 'visit')}; {lengths}"
@@ -87,18 +87,13 @@ def _losses(losses: Rows) -> Numbers:
     rows = [
         (
             level_name("foot", row["foot"]),
-            between(row["lost_after"], row["lost_by"]),
-            between(row["days_least"], row["days_most"]),
+            from_to(row["lost_after"], row["lost_by"]),
+            from_to(row["days_least"], row["days_most"]),
             plain(row["cause"]) if row["cause"] else "not told",
         )
         for row in reversed(losses)
     ]  # fmt: skip
     return Numbers("Lost shoes", columns("Foot", "Came off between *", "Days on *", "Cause as reported *"), rows)
-
-
-def between(least: Any, most: Any) -> str:
-    """`31 to 39`, or `39` where the two are the same."""
-    return f"{least} to {most}" if least < most else str(most)
 
 
 def _bruises(looks: Rows) -> Numbers:

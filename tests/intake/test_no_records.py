@@ -58,14 +58,16 @@ def test_a_record_with_a_number_and_a_word_in_it_is_none(read, line):
     assert read(line).set_aside.height > 0
 
 
+def assert_left_out(records, why):
+    """The row between two records is no record: the two are read, nothing is set aside, and why is said."""
+    assert (records.set_aside.height, records.rows_read["feet"], records.tables["feet"].height) == (0, 2, 2)
+    assert records.warnings.select("source_row", "rule", "reason").rows() == [(3, "row_not_read", why)]
+
+
 @pytest.mark.parametrize("place", ["{},,,,120,,,", ",,{},,120,,,", ",,,{},£120,,,", "{},,,2,120.50,4,,"])
 @pytest.mark.parametrize("word", SUMS)
 def test_a_row_of_totals_is_left_out_whatever_it_is_called_and_wherever_it_says_so(read, word, place):
-    records = read(place.format(word))
-    assert (records.set_aside.height, records.rows_read["feet"], records.tables["feet"].height) == (0, 2, 2)
-    assert records.warnings.select("source_row", "rule", "reason").rows() == [
-        (3, "row_not_read", "a row of totals: left out")
-    ]
+    assert_left_out(read(place.format(word)), "a row of totals: left out")
 
 
 @pytest.mark.parametrize(
@@ -78,11 +80,7 @@ def test_a_row_of_totals_is_left_out_whatever_it_is_called_and_wherever_it_says_
     ],
 )
 def test_a_note_in_an_otherwise_blank_row_is_left_unread_and_said(read, line):
-    records = read(line)
-    assert (records.set_aside.height, records.tables["feet"].height) == (0, 2)
-    assert records.warnings.select("source_row", "rule", "reason").rows() == [
-        (3, "row_not_read", "a note, the only text of its row: left out")
-    ]
+    assert_left_out(read(line), "a note, the only text of its row: left out")
 
 
 @pytest.mark.parametrize(
@@ -97,11 +95,7 @@ def test_a_note_in_an_otherwise_blank_row_is_left_unread_and_said(read, line):
     ],
 )
 def test_a_heading_over_the_rows_of_a_month_is_left_unread_and_said(read, line):
-    records = read(line)
-    assert (records.set_aside.height, records.rows_read["feet"], records.tables["feet"].height) == (0, 2, 2)
-    assert records.warnings.select("source_row", "rule", "reason").rows() == [
-        (3, "row_not_read", "a heading, the only text of its row: left out")
-    ]
+    assert_left_out(read(line), "a heading, the only text of its row: left out")
 
 
 @pytest.mark.parametrize(
