@@ -96,9 +96,10 @@ def _intervals(season: Row | None, results: Results) -> Sentence:
     if season is None or season["median_days"] is None:
         text = f"No horse was seen twice in this season.{_due(results)}"
         return Sentence(BLANK, "days between visits", text, links)
-    text = (
-        f"Half of the {many(season['intervals'], 'interval')} were {days_and_weeks(season['median_days'])} or shorter."
-    )
+    middle = days_and_weeks(season["median_days"])
+    text = f"Half of the {whole(season['intervals'])} intervals were {middle} or shorter."
+    if season["intervals"] == 1:
+        text = f"The one interval took {middle}."
     every = everything(results, "interval_lengths")
     if every and every["share_over_56"] is not None:
         text += f" Over the whole record {percent(every['share_over_56'])} ran past 8 weeks."

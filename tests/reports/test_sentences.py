@@ -102,6 +102,14 @@ def test_one_lost_shoe_came_off_before_its_time_and_two_before_theirs(tmp_path, 
     assert told in said(page(tmp_path, "index", season_review=[season]))
 
 
+def test_a_single_interval_is_no_half_of_any(tmp_path):
+    reviewed = [row | {"intervals": 1, "median_days": 42.0} for row in practice()["season_review"].to_dicts()]
+    tables = {name: frame.to_dicts() for name, frame in practice().items()} | {"season_review": reviewed}
+    told = said(page(tmp_path, "index", **tables))
+    assert "The one interval took 42 days (6 weeks)." in told
+    assert "Half of" not in told
+
+
 def test_an_empty_practice_is_told_that_there_is_nothing_yet(sites):
     pages = {path.stem: said(parsed(path)) for path in sites["empty"]}
     assert "No visit is on record in this season." in pages["index"]
